@@ -1,0 +1,5 @@
+"""python -m gatepost"""
+
+from .cli import main
+
+main()

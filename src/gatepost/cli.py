@@ -1,0 +1,340 @@
+"""Verbs, options, exit status: 0 done, 1 a finding at or above --fail-on, 2 the input or the call is wrong."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable, Iterable
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from . import __version__
+from .errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from .reading import Call
+    from .review import Review
+    from .writing.blocks import Document
+
+FORMATS = ("table", "json", "csv", "md")
+Command = Callable[..., Any]
+
+
+def _options(*options: Command) -> Command:
+    def add(function: Command) -> Command:
+        for option in reversed(options):
+            function = option(function)
+        return function
+
+    return add
+
+
+print_options = _options(
+    click.option(
+        "--format", "form", type=click.Choice(FORMATS), default="table", show_default=True, help="How to print."
+    )
+)
+project_options = _options(
+    click.option("--site", metavar="PLACE", help="Place whose climate is used: a name of the table, or LAT,LON."),
+    click.option(
+        "--units",
+        type=click.Choice(["in", "mm", "both"]),
+        help="Units that are printed; for a list without a project file, what bare numbers mean too.",
+    ),
+    click.option(
+        "--scheme", type=click.Choice(["us", "eu"]), help="Whose class names are printed and which rules speak."
+    ),
+    click.option(
+        "--rules",
+        "rule_files",
+        metavar="FILE",
+        multiple=True,
+        type=click.Path(path_type=Path),
+        help="A shop's own rules; may be repeated.",
+    ),
+    click.option(
+        "--fail-on",
+        type=click.Choice(["stop", "fix", "note"]),
+        help="Exit with status 1 when a finding is at or above this.",
+    ),
+    click.option(
+        "--date", "day", metavar="YYYY-MM-DD", help="Date written on sheets; else SOURCE_DATE_EPOCH, else today."
+    ),
+)
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="gatepost")
+def cli() -> None:
+    """Durability adviser for woodwork that stands outdoors.
+
+    Reads a parts list, says what will go wrong and why, how much each part moves, and writes the spec sheet.
+    PROJECT is a project file (YAML), a bare parts list (CSV, XLSX), or - for CSV on standard input.
+
+    Exit status: 0 done, 1 a finding at or above --fail-on, 2 the input or the call is wrong.
+    """
+
+
+@cli.command(epilog="Example: gatepost new entrance --demo faulty")
+@click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
+@click.option(
+    "--demo",
+    type=click.Choice(["faulty", "sound"]),
+    help="Write the orchard demo with its honest mistakes, or put right.",
+)
+def new(folder: Path, demo: str | None) -> None:
+    """Write a small commented project to fill in, or a demo."""
+    from .library import data_folder
+    from .writing import save
+
+    source = data_folder() / "demo" / (demo or "blank")
+    files = sorted(path for path in source.iterdir() if path.is_file())
+    there = [path.name for path in files if (folder / path.name).exists()]
+    if there:
+        raise InputError([Problem(str(folder), None, None, f"already holds {', '.join(there)}; name another folder")])
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise InputError([Problem(str(folder), None, None, f"cannot be made: {error.strerror}")]) from None
+    for path in files:
+        save(path.read_text(encoding="utf-8"), folder / path.name)
+    click.echo(
+        f"Wrote {', '.join(path.name for path in files)} to {folder}. Next: gatepost review {folder / 'project.yaml'}",
+        err=True,
+    )
+
+
+@cli.command(epilog="Example: gatepost review project.yaml --format md --fail-on stop")
+@click.argument("project")
+@print_options
+@project_options
+@click.option("--prose", is_flag=True, help="With --format csv: message and remedy too.")
+def review(project: str, form: str, prose: bool, **call: Any) -> int:
+    """Weather problems, worst first, each with part, reason, remedy and source."""
+    from .writing import review_out
+
+    made, units = _review(project, call)
+    if form == "json":
+        _print_json(review_out.as_json(made, units))
+    elif form in ("csv", "md"):
+        _print_rows(review_out.rows(made, prose or form == "md", units), form)
+    else:
+        _print(review_out.document(made, units), form)
+    return _status(made, call)
+
+
+@cli.command(epilog="Example: gatepost movement project.yaml --built May --units both")
+@click.argument("project")
+@print_options
+@project_options
+@click.option("--built", metavar="MONTH", help="Month of assembly: the gap to leave is for the site's air in it.")
+def movement(project: str, form: str, built: str | None, **call: Any) -> int:
+    """Seasonal swing of each part, and the gap to leave on the day of assembly."""
+    from .deriving import derive
+    from .review import review_facts
+    from .writing import sheets
+
+    read, units = _read(project, call, built)
+    if read.site is None:
+        raise InputError("movement needs the climate of a place: give --site PLACE, or `site` in the project file")
+    facts = derive(read)
+    if form in ("json", "csv"):
+        out = sheets.movement_out(facts)
+        _print_json(out) if form == "json" else _print_records([part.model_dump() for part in out.parts])
+    else:
+        _print(sheets.movement_document(facts, units), form)
+    return _status(review_facts(facts, None, call["rule_files"]), call) if call["fail_on"] else 0
+
+
+@cli.command(epilog="Example: gatepost spec project.yaml -o sheet.html")
+@click.argument("project")
+@click.option(
+    "-o",
+    "--output",
+    "output",
+    required=True,
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="File to write; the suffix tells the format: .html .md .json.",
+)
+@project_options
+def spec(project: str, output: Path, **call: Any) -> int:
+    """The spec sheet: classes, treatment, movement, joints, safety, findings and sources."""
+    from .writing import write
+
+    made, units = _review(project, call)
+    write(made, output, units, _day(call["day"]))
+    return _status(made, call)
+
+
+@cli.command(epilog='Example: gatepost site "Madison, WI"', context_settings={"ignore_unknown_options": True})
+@click.argument("place")
+@print_options
+def site(place: str, form: str) -> None:
+    """The climate that is used for PLACE: a name, or LAT,LON."""
+    from .deriving.site import facts_of_place
+    from .library import library
+    from .reading import find_site
+    from .writing import sheets
+
+    known = library()
+    found = find_site(place, known)
+    page = sheets.site_page(found, facts_of_place(found, known), known)
+    if form == "json":
+        _print_json(page)
+    elif form == "csv":
+        _print_records([month.model_dump() for month in page.months])
+    else:
+        _print(sheets.site_document(page, known), form)
+
+
+@cli.command(epilog="Example: gatepost rules --check our_rules.yaml")
+@click.argument("rule", required=False)
+@click.option(
+    "--check",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Check a shop's own rules; every problem with its line.",
+)
+@print_options
+def rules(rule: str | None, check: Path | None, form: str) -> None:
+    """List the rules, explain one, or check a shop's own."""
+    from .judging import load_rules
+    from .library import library
+    from .writing import sheets
+
+    known = library()
+    loaded = load_rules(known, [check] if check else [])
+    if check:
+        own = [one for one in loaded if one.place == str(check)]
+        click.echo(f"{check}: {len(own)} rules, each proved by its own examples.", err=True)
+        loaded = own
+    if rule:
+        loaded = [sheets.find_rule(loaded, rule)]
+    if form in ("json", "csv"):
+        out = sheets.rules_out(loaded)
+        _print_json(out) if form == "json" else _print_records([one.model_dump() for one in out.rules])
+    elif rule:
+        _print(sheets.rule_document(loaded[0], known), form)
+    elif not check:
+        _print(sheets.rules_document(loaded), form)
+
+
+@cli.command(epilog="Example: gatepost lookup species larch")
+@click.argument("table")
+@click.argument("word", required=False)
+@print_options
+def lookup(table: str, word: str | None, form: str) -> None:
+    """Rows of a TABLE of the library that hold WORD: species, retentions, sites, sources ..."""
+    from .library import library
+    from .writing import sheets
+
+    out = sheets.lookup_out(library(), table, word)
+    if form in ("json", "csv"):
+        _print_json(out) if form == "json" else _print_records(out.rows)
+    else:
+        _print(sheets.lookup_document(out), form)
+
+
+def _read(project: str, call: dict[str, Any], built: str | None = None) -> tuple[Any, str]:
+    """The project as read, and the units to print."""
+    from .reading import Call, month_number, read
+
+    try:
+        month = month_number(built) if built else None
+    except ValueError as error:
+        raise InputError([Problem("--built", None, None, str(error))]) from None
+    asked: Call = Call(call["site"], call["scheme"], call["units"], month)
+    found = read(project, asked)
+    return found, call["units"] or found.units
+
+
+def _review(project: str, call: dict[str, Any]) -> tuple[Review, str]:
+    from .review import review as review_project
+
+    read, units = _read(project, call)
+    own = [Path(project).parent / name for name in read.settings.get("rules", [])]
+    return review_project(read, None, [*own, *call["rule_files"]]), units
+
+
+def _status(made: Review, call: dict[str, Any]) -> int:
+    return int(bool(call["fail_on"]) and made.reaches(call["fail_on"]))
+
+
+def _day(text: str | None) -> date:
+    try:
+        if text:
+            return date.fromisoformat(text)
+        epoch = os.environ.get("SOURCE_DATE_EPOCH")
+        return datetime.fromtimestamp(int(epoch), UTC).date() if epoch else date.today()
+    except (ValueError, OverflowError, OSError):
+        raise InputError([Problem("--date", None, None, "must be a day such as 2026-05-01")]) from None
+
+
+def _print(document: Document, form: str) -> None:
+    from .writing import markdown, terminal
+
+    click.echo(markdown.render(document) if form == "md" else terminal.render(document), nl=False)
+
+
+def _print_json(model: Any) -> None:
+    click.echo(model.model_dump_json(indent=1))
+
+
+def _print_rows(rows: list[list[str]], form: str) -> None:
+    import csv
+
+    from .writing import markdown
+    from .writing.blocks import Document, Table
+
+    if form == "md":
+        click.echo(markdown.render(Document("Findings").add(Table(rows[0], rows[1:]))), nl=False)
+    else:
+        csv.writer(sys.stdout, lineterminator="\n").writerows(rows)
+
+
+def _print_records(records: Iterable[dict[str, Any]]) -> None:
+    records = list(records)
+    header = list(records[0]) if records else []
+    _print_rows(
+        [header, *([("" if row[name] is None else str(row[name])) for name in header] for row in records)], "csv"
+    )
+
+
+def main(arguments: list[str] | None = None) -> None:
+    """The entry point: every way out has its promised status, and no traceback reaches a user."""
+    try:
+        status = cli.main(arguments, standalone_mode=False)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        _swallow_output()
+        status = 0
+    except InputError as error:
+        status = _refuse(map(str, error.problems))
+    except click.ClickException as error:
+        status = _refuse([error.format_message()], error)
+    except (click.Abort, KeyboardInterrupt):
+        status = _refuse(["gatepost: interrupted; nothing was written"])
+    except Exception as error:
+        status = _refuse(
+            [
+                f"gatepost: something unforeseen went wrong ({type(error).__name__}: {error}). Nothing was written; please report it with the file that caused it."
+            ]
+        )
+    sys.exit(status if isinstance(status, int) else 0)
+
+
+def _refuse(lines: Iterable[str], error: click.ClickException | None = None) -> int:
+    if error is not None and getattr(error, "ctx", None) is not None:
+        click.echo(error.ctx.get_usage(), err=True)  # type: ignore[attr-defined]
+    for line in lines:
+        click.echo(line, err=True)
+    return 2
+
+
+def _swallow_output() -> None:
+    """The reader of the pipe has gone: what is still to be flushed goes nowhere."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

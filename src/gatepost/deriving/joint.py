@@ -1,0 +1,81 @@
+"""What the joint is: glued or fastened, how deep the fastener goes, how the two parts move apart."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..library import Table
+from .values import Array, Words
+
+ZINC_COATED = "zinc-coated steel"
+
+
+def glued(method: Words, glue_kind: Words, methods: Table) -> Array:
+    """0 (yes) where the method is a glued one or a glue is named, 1 (no), -1 where neither tells."""
+    kinds = methods.words("glued")
+    by_method = method.relabel(("yes", "no", "if glue"), {word: kinds[row] for word, row in methods.index.items()})
+    named = glue_kind.known & ~glue_kind.is_in("none")
+    without = glue_kind.is_in("none") & np.isin(by_method, (1, 2)) | (by_method == 1)
+    return np.where((by_method == 0) | named, 0, np.where(without, 1, -1))
+
+
+def fastened(method: Words, fastener_kind: Words, methods: Table) -> Array:
+    """0 (yes) where the method is a fastened one or a fastener is named, 1 (no), -1 where neither tells."""
+    kinds = methods.words("fastened")
+    by_method = method.relabel(("yes", "no"), {word: kinds[row] for word, row in methods.index.items()})
+    named = fastener_kind.known & ~fastener_kind.is_in("none")
+    return np.where(named, 0, by_method)
+
+
+def _index(metal: Words, coat: Words, metals: Table) -> Array:
+    """Anodic index of the surface: of zinc where steel carries it [V]."""
+    volts = metals.numbers("anodic_index_v")
+    plain = metal.recode({word: volts[row] for word, row in metals.index.items()})
+    bare = coat.is_in("none", "polymer coated")
+    zinc = np.where(coat.known, np.where(bare, plain, volts[metals.index[ZINC_COATED]]), np.nan)
+    return np.where(metal.is_in("steel"), zinc, plain)
+
+
+def potential_gap_v(
+    fastener_metal: Words, coating_kind: Words, hardware_metal: Words, hardware_coat: Words, metals: Table
+) -> Array:
+    """Difference of anodic index between fastener and hardware [V]; NaN where either metal is unknown or none."""
+    return np.abs(_index(fastener_metal, coating_kind, metals) - _index(hardware_metal, hardware_coat, metals))
+
+
+def penetration_found_mm(size_length_mm: Array, a_thickness_mm: Array, b_thickness_mm: Array, fastened: Words) -> Array:
+    """Length in the thicker part when the fastener is driven through the thinner one [mm]."""
+    through = np.minimum(a_thickness_mm, b_thickness_mm)
+    depth = np.clip(size_length_mm - through, 0, np.maximum(a_thickness_mm, b_thickness_mm))
+    return np.where(fastened.is_in("yes"), depth, np.nan)
+
+
+def penetration_mm(fastener_kind: Words, size_diameter_mm: Array, penetration: Table) -> Array:
+    """Least penetration to hold, as a multiple of the fastener's diameter [mm]."""
+    times = penetration.numbers("penetration_diameters")
+    return size_diameter_mm * fastener_kind.recode({word: times[row] for word, row in penetration.index.items()})
+
+
+def differential_mm(
+    contact_mm: Array, angle_deg: Array, a_width_mm: Array, a_swing_mm: Array, b_width_mm: Array, b_swing_mm: Array
+) -> Array:
+    """How far the faces want to move apart over the contact, in the direction across part_a's grain [mm].
+
+    Part_b moves along that direction only by the part of its own movement that lies in it: cos² of the angle.
+    """
+    a, b = a_swing_mm / a_width_mm, b_swing_mm / b_width_mm
+    along = np.cos(np.radians(angle_deg)) ** 2
+    return contact_mm * np.abs(a - np.where(along < 1e-9, 0, b) * along)
+
+
+def fixed_swing_mm(
+    contact_mm: Array, fastener_at: Words, slots: Words, count: Array, a_width_mm: Array, a_swing_mm: Array
+) -> Array:
+    """Movement of part_a between its outermost fixed fasteners [mm]; 0 where one line only is fixed."""
+    free = (
+        slots.is_in("all but the middle", "all but one edge", "all")
+        | fastener_at.is_in("middle", "one edge")
+        | (count == 1)
+    )
+    held = slots.known & fastener_at.known
+    return np.where(free, 0.0, np.where(held, contact_mm * a_swing_mm / a_width_mm, np.nan))

@@ -1,0 +1,69 @@
+"""What a maker receives and returns: numbers as float arrays, words as places in the register's order."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+Array = np.ndarray
+
+
+@dataclass(frozen=True)
+class Words:
+    """A column of single words: `codes` into `values`, -1 where unknown."""
+
+    codes: Array
+    values: tuple[str, ...]
+
+    @property
+    def known(self) -> Array:
+        return self.codes >= 0
+
+    def is_in(self, *words: str) -> Array:
+        """True where the word is one of `words`; False where unknown."""
+        return np.isin(self.codes, [self.values.index(word) for word in words])
+
+    def recode(self, places: Mapping[str, float], missing: float = np.nan) -> Array:
+        """A number for each word; `missing` for words without one and for unknown."""
+        return np.array([*(places.get(word, missing) for word in self.values), missing], float)[self.codes]
+
+    def relabel(self, values: tuple[str, ...], words: Mapping[str, str] | None = None) -> Array:
+        """Codes into another list of words, through a translation; -1 where there is none."""
+        places = [self._place(values, word if words is None else words.get(word)) for word in self.values]
+        return np.array([*places, -1])[self.codes]
+
+    @staticmethod
+    def _place(values: tuple[str, ...], word: str | None) -> int:
+        return values.index(word) if word in values else -1
+
+
+@dataclass(frozen=True)
+class ManyWords:
+    """A column whose cells hold several words: one bit a word in the order of `values`, 0 where unknown."""
+
+    bits: Array
+    values: tuple[str, ...]
+
+    @property
+    def known(self) -> Array:
+        return self.bits != 0
+
+    def has(self, word: str) -> Array:
+        """True where the cell holds the word; False where unknown."""
+        return (self.bits & (1 << self.values.index(word))) != 0
+
+    @cached_property
+    def worst(self) -> Array:
+        """Place of the last word in the register's order, -1 where unknown."""
+        _, exponent = np.frexp(self.bits.astype(float))
+        return np.where(self.bits == 0, -1, exponent - 1)
+
+
+@dataclass(frozen=True)
+class Texts:
+    """A column of free text, None where there is none."""
+
+    values: Array

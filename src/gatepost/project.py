@@ -1,0 +1,74 @@
+"""What read delivers and derive takes: complete, typed, in SI units."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+
+@dataclass(frozen=True)
+class Climate:
+    """The months of a place: arrays of twelve, NaN where not known."""
+
+    t_mean_c: np.ndarray
+    rh_pct: np.ndarray
+    rain_days: np.ndarray
+
+    @classmethod
+    def unknown(cls) -> Climate:
+        """A climate of which nothing is known."""
+        return cls(np.full(12, np.nan), np.full(12, np.nan), np.full(12, np.nan))
+
+
+@dataclass(frozen=True)
+class Site:
+    """The place whose climate is used; unknown figures are None, `said` tells what was assumed or taken from near."""
+
+    name: str
+    lat: float | None
+    lon: float | None
+    country: str | None
+    height_m: float | None
+    coast_km: float | None
+    climate: Climate
+    source: str
+    status: str
+    said: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Counts:
+    """Rows given, read as parts or joints, and set aside; given is the sum of the two."""
+
+    given: int
+    read: int
+    set_aside: int
+
+
+@dataclass(frozen=True)
+class Project:
+    """A project as read.
+
+    parts, joints  one row a part or joint, columns of the register; joints also hold a_row and b_row,
+                   the rows of their parts (-1 where the name is on no list)
+    whole          one row: facts of the project that are read
+    assumed        for each table, which cells were blank and what they were taken for: row, column, value
+    """
+
+    name: str
+    place: str
+    parts: pd.DataFrame
+    joints: pd.DataFrame
+    whole: pd.DataFrame
+    site: Site | None
+    climate: Climate
+    scheme: str
+    units: str
+    counts: Counts
+    assumed: dict[str, pd.DataFrame]
+    accepted: list[dict[str, str]] = field(default_factory=list)
+    said: list[str] = field(default_factory=list)
+    settings: dict[str, Any] = field(default_factory=dict)

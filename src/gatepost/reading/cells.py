@@ -1,0 +1,171 @@
+"""One cell to one value, by the kind that the register gives its column."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any
+
+from ..errors import did_you_mean
+from ..library import Column, Library
+from ..units import NotASize, number, plain, print_size, size_mm
+from .phrases import SIZE, UNKNOWN, Context, dimensions, fastener_size, normal, phrases, read_phrase, unlisted
+
+_YES_NO = {"y": "yes", "n": "no"}
+BLANKS = {"", "-", "--", "?", "n/a", "na", "tbd", "unknown", "not known"}
+_SLOPE = re.compile(r"(\d+(?:\.\d+)?)\s*(?::|in|/)\s*(\d+(?:\.\d+)?)")
+
+
+@dataclass
+class Cell:
+    """What one cell says: columns it sets, and remarks on words that are on no list."""
+
+    sets: dict[str, Any] = field(default_factory=dict)
+    remarks: list[str] = field(default_factory=list)
+
+
+class Unreadable(ValueError):
+    """The cell cannot be read at all; the message says what to write instead."""
+
+
+def read_cell(text: str, column: Column, library: Library, context: Context) -> Cell:
+    """Read one cell; a blank one says nothing. Unreadable for a value that cannot be read."""
+    if plain(text) in BLANKS:
+        return Cell()
+    try:
+        return _READERS[column.kind](text, column, library, context)
+    except NotASize as error:
+        raise Unreadable(str(error)) from None
+
+
+def _text(text: str, column: Column, _library: Library, _context: Context) -> Cell:
+    return Cell({column.name: re.sub(r"[\x00-\x1f\x7f]", " ", text).strip()})
+
+
+def _size(text: str, column: Column, library: Library, context: Context) -> Cell:
+    if column.name in ("thickness_mm", "width_mm") and re.search(r"\dx\d|\d x \d|^\s*\d+/4\s*$", plain(text)):
+        sets = dimensions(text, library, context)
+        if sets.get("nominal_size") == "yes" or "x" in plain(text):
+            return Cell(_checked_size(sets, column, text))
+    return Cell(_checked_size({column.name: size_mm(text, context.units)}, column, text))
+
+
+def _checked_size(sets: dict[str, Any], column: Column, text: str) -> dict[str, Any]:
+    value = sets.get(column.name)
+    if value is None:
+        raise Unreadable(f'cannot read "{text}" as a size. Write 3/4, 19 mm or 2x4')
+    low, high = column.bounds or (0, math.inf)
+    if not low <= value <= high:
+        raise Unreadable(f'"{text}" is {print_size(value, "mm")}; it must lie between {low:g} and {high:g} mm')
+    return sets
+
+
+def _number(text: str, column: Column, library: Library, context: Context) -> Cell:
+    if column.word_column:
+        known = phrases(library, (column.word_column,), context.scheme).get(normal(text))
+        if known:
+            return Cell({column.word_column: known[column.word_column]})
+    value = _slope(text) if column.name == "pitch_deg" else None
+    value = number(_without_unit(text)) if value is None else value
+    low, high = column.bounds or (-math.inf, math.inf)
+    if not low <= value <= high:
+        raise Unreadable(f'"{text}" must lie between {low:g} and {high:g} {column.unit}')
+    return Cell({column.name: value})
+
+
+def _without_unit(text: str) -> str:
+    return re.sub(r"\s*(%|°|deg\.?|degrees?|years?|yrs?|y|weeks?|wks?|kg|lbs?|c)\s*$", "", plain(text))
+
+
+def _slope(text: str) -> float | None:
+    """Slopes as 3:12, 3 in 12, 1/40 or 10 %, in degrees."""
+    match = _SLOPE.fullmatch(plain(text))
+    if match and float(match[2]):
+        return math.degrees(math.atan(float(match[1]) / float(match[2])))
+    match = re.fullmatch(r"(\d+(?:\.\d+)?)\s*%", plain(text))
+    return math.degrees(math.atan(float(match[1]) / 100)) if match else None
+
+
+def _whole(text: str, column: Column, _library: Library, _context: Context) -> Cell:
+    match = re.fullmatch(r"(\d+)(?:\.0+)?\s*(ea|each|pcs?|pieces?|no|off|x|pr|pairs?)?\.?", plain(text))
+    if match is None:
+        raise Unreadable(f'cannot read "{text}" as a whole number. Write 4')
+    value = int(match[1])
+    low, high = column.bounds or (0, math.inf)
+    if not low <= value <= high:
+        raise Unreadable(f'"{text}" must lie between {low:g} and {high:g}')
+    return Cell({column.name: value})
+
+
+def _word(text: str, column: Column, library: Library, context: Context) -> Cell:
+    known = phrases(library, (column.name,), context.scheme).get(_YES_NO.get(plain(text), normal(text)))
+    if known is not None and column.name in known:
+        return Cell({name: value for name, value in known.items() if value != UNKNOWN or name == column.name})
+    return Cell({column.name: UNKNOWN}, [_remark(column, text)])
+
+
+def _remark(column: Column, text: str) -> str:
+    return f'{column.written or column.name} "{text.strip()}" is on no list{did_you_mean(text, column.values)}'
+
+
+def _words(text: str, column: Column, library: Library, context: Context) -> Cell:
+    if column.name == "grain" and re.fullmatch(r"\d+(\.\d+)?\s*(°|deg|degrees)?", plain(text)):
+        return _ring_angle(text)
+    cell, found = Cell(), []
+    known = phrases(library, (column.name,), context.scheme)
+    whole = known.get(normal(text))
+    for piece in [text] if whole and column.name in whole else re.split(r"[+;,&]|\band\b", text):
+        value = known.get(normal(piece), {}).get(column.name)
+        if value is None and piece.strip():
+            cell.remarks.append(_remark(column, piece))
+        found += [v for v in (value or "").split(" + ") if v and v != UNKNOWN]
+    ordered = [value for value in column.values if value in found]
+    if len(ordered) > 1 and "none" in ordered:
+        ordered.remove("none")
+    cell.sets[column.name] = " + ".join(ordered) or UNKNOWN
+    return cell
+
+
+def _ring_angle(text: str) -> Cell:
+    value = number(_without_unit(text))
+    if not 0 <= value <= 90:
+        raise Unreadable(f'"{text}" must be a ring angle between 0 (flat) and 90 (quarter) degrees')
+    return Cell({"grain_deg": value, "grain": "flat" if value < 30 else "rift" if value < 60 else "quarter"})
+
+
+def _phrase(text: str, column: Column, library: Library, context: Context) -> Cell:
+    sets: dict[str, Any] = {}
+    rest = text
+    if column.over == "joints" and SIZE in column.reads:
+        sets, rest = fastener_size(text, library, context)
+    reads = tuple(c for c in column.reads if not (column.over == "joints" and c == SIZE))
+    if not reads:
+        left = [] if sets else [text]
+        return Cell(
+            sets,
+            [f'{column.written} "{text}" cannot be read as a size; write #8 x 2-1/2, 10d or 5 x 80 mm' for _ in left],
+        )
+    reading = read_phrase(rest, reads, library, context)
+    sets = {**sets, **reading.sets} if column.over == "joints" else reading.sets
+    if not column.values:
+        sets[column.name] = text.strip()
+    remarks = [_left_over(column, word, reads, library, context) for word in unlisted(reading.left)]
+    return Cell(sets, remarks)
+
+
+def _left_over(column: Column, word: str, reads: tuple[str, ...], library: Library, context: Context) -> str:
+    known = phrases(library, tuple(c for c in reads if c != SIZE), context.scheme)
+    return f'{column.written}: "{word}" is on no list{did_you_mean(word, known)}'
+
+
+_READERS: dict[str, Callable[[str, Column, Library, Context], Cell]] = {
+    "text": _text,
+    "size": _size,
+    "number": _number,
+    "whole": _whole,
+    "word": _word,
+    "words": _words,
+    "phrase": _phrase,
+}

@@ -1,0 +1,183 @@
+"""A whole list: rows to typed columns, with what was blank, unlisted or contradicting kept apart."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from ..errors import InputError, Problem
+from ..library import Column, Library, Over
+from .cells import Cell, Unreadable, read_cell
+from .files import Rows
+from .headers import Header, Heading, find_header
+from .phrases import UNKNOWN, Context, normal, phrases
+
+_NO_PART = re.compile(r"(sub)?totals?\b|sum\b|grand total", re.I)
+_UNITS = {'"': "in", "inch": "in", "inches": "in", "feet": "ft"}
+MATERIAL = "material"
+SAME_SIZE_MM = 1.0
+
+
+@dataclass
+class ListRead:
+    """One list as read: values by fact name (None where nothing is said), remarks, and counts."""
+
+    values: dict[str, list[Any]]
+    written: dict[str, list[bool]]
+    remarks: list[list[str]]
+    contradictions: list[list[str]]
+    lines: list[int]
+    given: int
+    unused: list[str] = field(default_factory=list)
+
+    def __len__(self) -> int:
+        return len(self.lines)
+
+
+def read_list(rows: Rows, over: Over, library: Library, context: Context) -> ListRead:
+    """Read one list; every cell that cannot be read is reported at once."""
+    header = find_header(rows, over, library.register)
+    kept = [at for at in range(header.row + 1, len(rows.cells)) if _is_part(rows.cells[at], header)]
+    out = ListRead(
+        {},
+        {},
+        [[] for _ in kept],
+        [[] for _ in kept],
+        [rows.lines[at] for at in kept],
+        _given(rows, header),
+        header.unused,
+    )
+    problems = _required(rows, header, kept)
+    material = [h for h in header.headings if h.column.name == MATERIAL]
+    for heading in material + [h for h in header.headings if h.column.name != MATERIAL]:
+        problems += _read_column(heading, rows, kept, out, library, context)
+    if problems:
+        raise InputError(sorted(problems, key=lambda problem: problem.line or 0))
+    return out
+
+
+def _given(rows: Rows, header: Header) -> int:
+    """Rows of the list: all but the heading row and empty lines at the very end."""
+    last = max((at for at, cells in enumerate(rows.cells) if any(cells)), default=header.row)
+    return last + 1 - 1
+
+
+def _is_part(cells: list[str], header: Header) -> bool:
+    """A row is a part when a column that matters is filled; blank, title and total rows are not."""
+    filled = [h for h in header.headings if h.at < len(cells) and cells[h.at].strip()]
+    if not filled:
+        return False
+    name = next((cells[h.at] for h in filled if h.column.required), "")
+    if _NO_PART.match(name.strip()):
+        return False
+    return len(filled) > 1 or len(header.headings) == 1
+
+
+def _required(rows: Rows, header: Header, kept: list[int]) -> list[Problem]:
+    problems = []
+    for heading in header.headings:
+        for at in kept if heading.column.required else ():
+            cells = rows.cells[at]
+            if heading.at >= len(cells) or not cells[heading.at].strip():
+                problems.append(
+                    Problem(rows.place, rows.lines[at], heading.column.written, "is blank; every row needs it")
+                )
+    return problems
+
+
+def _read_column(
+    heading: Heading, rows: Rows, kept: list[int], out: ListRead, library: Library, context: Context
+) -> list[Problem]:
+    """Read one column, each different text once."""
+    column = heading.column
+    here = replace(context, units=_UNITS.get(heading.unit, heading.unit)) if heading.unit else context
+    known: dict[str, Cell | Unreadable] = {}
+    problems = []
+    for row, at in enumerate(kept):
+        text = rows.cells[at][heading.at] if heading.at < len(rows.cells[at]) else ""
+        if text not in known:
+            known[text] = _cell_or_error(text, column, library, here)
+        cell = known[text]
+        if isinstance(cell, Unreadable):
+            problems.append(Problem(rows.place, rows.lines[at], column.written, str(cell)))
+        else:
+            _store(cell, column, row, out)
+    return problems
+
+
+def _cell_or_error(text: str, column: Column, library: Library, context: Context) -> Cell | Unreadable:
+    try:
+        return read_cell(text, column, library, context)
+    except Unreadable as error:
+        return error
+
+
+def _store(cell: Cell, column: Column, row: int, out: ListRead) -> None:
+    out.remarks[row] += cell.remarks
+    for name, value in cell.sets.items():
+        values = out.values.setdefault(name, [None] * len(out))
+        written = out.written.setdefault(name, [False] * len(out))
+        if (
+            column.name != MATERIAL
+            and values[row] not in (None, UNKNOWN)
+            and value != UNKNOWN
+            and _differs(values[row], value)
+        ):
+            out.contradictions[row].append(
+                f"{column.written} says {_shown(value)}, the material says {_shown(values[row])}"
+            )
+        if value == UNKNOWN and values[row] is not None:
+            continue
+        values[row], written[row] = value, True
+
+
+def _differs(first: Any, second: Any) -> bool:
+    if isinstance(first, int | float) and isinstance(second, int | float):
+        return abs(first - second) > SAME_SIZE_MM
+    return bool(first != second)
+
+
+def _shown(value: Any) -> str:
+    return f"{value:.4g}" if isinstance(value, float) else str(value)
+
+
+def role_from_name(name: str, library: Library, context: Context) -> str | None:
+    """The role that a part's name speaks of: the last word that is one."""
+    known = phrases(library, ("role",), context.scheme)
+    tokens = normal(re.sub(r"[\d/]+", " ", name)).split()
+    found = None
+    at = 0
+    while at < len(tokens):
+        hit = next(
+            (n for n in (3, 2, 1) if "role" in known.get(" ".join(tokens[at : at + n]), {}) and at + n <= len(tokens)),
+            0,
+        )
+        if hit:
+            found = known[" ".join(tokens[at : at + hit])]["role"]
+        at += hit or 1
+    return found if found != UNKNOWN else None
+
+
+def frame_of(out: ListRead, over: Over, library: Library) -> pd.DataFrame:
+    """All read columns of the register as one frame: numbers, categories and text; unknown as NaN or None."""
+    columns = {}
+    for name, column in library.register.facts[over].items():
+        if column.derived:
+            continue
+        values = [None if value == UNKNOWN else value for value in out.values.get(name, [None] * len(out))]
+        columns[name] = typed(column, values)
+    return pd.DataFrame(columns, index=pd.RangeIndex(len(out)))
+
+
+def typed(column: Column, values: Iterable[Any]) -> Any:
+    """Values of one column in the frame's type."""
+    if column.is_number:
+        return np.array([np.nan if value is None else float(value) for value in values], float)
+    if column.values and column.kind != "words":
+        return pd.Categorical(list(values), categories=list(column.values), ordered=column.ordered)
+    return pd.Series(list(values), dtype=object)

@@ -1,0 +1,195 @@
+"""A review: the judge's findings with what they rest on, what waits for a fact, and what the shop has accepted."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+
+from .deriving import Facts, derive
+from .deriving.reasons import Reasons, Root, inputs
+from .judging import SEVERITIES, Compiled, Judgement, judge, load_rules
+from .library import Over
+from .project import Project
+
+UNKNOWN_FACT = "fact-not-given-or-known"
+STALE_ACCEPTANCE = "accepted-finding-not-found"
+
+
+@dataclass(frozen=True)
+class Found:
+    """One finding: rule, place, the rule that accounts for it, and the blanks it rests on."""
+
+    rule: Compiled
+    over: Over
+    row: int
+    explained_by: str | None
+    rests_on: tuple[str, ...]
+    accepted: str | None = None
+
+
+@dataclass(frozen=True)
+class Missing:
+    """One fact that is unknown and that rules wait for: where, and which rules."""
+
+    over: Over
+    column: str
+    rows: tuple[int, ...]
+    rules: tuple[str, ...]
+    in_tables: bool
+
+
+@dataclass
+class Review:
+    """All that a review says; numbers and names only, text is made when it is written."""
+
+    facts: Facts
+    judgement: Judgement
+    found: list[Found]
+    missing: list[Missing]
+    stale: list[dict[str, str]] = field(default_factory=list)
+
+    @property
+    def counts(self) -> dict[str, int]:
+        """Findings by severity; accepted ones not counted, missing facts and stale acceptances as notes."""
+        out = dict.fromkeys(SEVERITIES, 0)
+        for one in self.found:
+            if one.accepted is None:
+                out[one.rule.rule.severity] += 1
+        out["note"] += len(self.missing) + len(self.stale)
+        return out
+
+    def reaches(self, severity: str) -> bool:
+        """Is there a finding at or above the severity?"""
+        grave = SEVERITIES[: SEVERITIES.index(severity) + 1]
+        return any(self.counts[one] for one in grave)
+
+
+def review(project: Project, rules: Sequence[Compiled] | None = None, extra: Sequence[Path] = ()) -> Review:
+    """Derive, judge and gather; see `review_facts`."""
+    return review_facts(derive(project), rules, extra)
+
+
+def review_facts(facts: Facts, rules: Sequence[Compiled] | None = None, extra: Sequence[Path] = ()) -> Review:
+    """Judge and gather.
+
+    facts  what `derive` returns
+    rules  compiled rules, by default those of the library and of the files `extra`
+    """
+    project = facts.project
+    rules = load_rules(facts.library, extra) if rules is None else rules
+    parts, joints, whole = facts.encoded()
+    judged = judge(parts, joints, whole, rules, project.scheme)
+    found = _found(judged, facts)
+    found, stale = _accepted(found, facts)
+    reasons = Reasons(facts.library, parts, joints, whole)
+    return Review(facts, judged, found, _missing(judged, reasons, project), stale)
+
+
+def _found(judged: Judgement, facts: Facts) -> list[Found]:
+    out = []
+    assumed = {over: _by_row(frame) for over, frame in facts.project.assumed.items()}
+    for row in judged.found.itertuples():
+        one = judged.rules[int(row.rule)]
+        by = judged.rules[int(row.explained_by)].rule.rule if row.explained_by >= 0 else None
+        out.append(Found(one, row.over, int(row.row), by, _rests_on(one, row.over, int(row.row), facts, assumed)))
+    return out
+
+
+def _by_row(frame: pd.DataFrame) -> dict[int, dict[str, tuple[Any, str]]]:
+    out: dict[int, dict[str, tuple[Any, str]]] = {}
+    for row, column, value, kind in frame.itertuples(index=False):
+        out.setdefault(row, {})[column] = (value, kind)
+    return out
+
+
+def _rests_on(
+    one: Compiled, over: Over, row: int, facts: Facts, assumed: dict[str, dict[int, dict[str, tuple[Any, str]]]]
+) -> tuple[str, ...]:
+    """Blank cells that the finding's clauses read, with what they were taken for."""
+    told: dict[str, None] = {}
+    for name in one.columns:
+        for home, column in inputs(facts.library, over, name):
+            if home == "project":
+                continue
+            at = row if home == over else int(facts.joints[f"{name[0]}_row"].iat[row]) if name[0] in "ab" else -1
+            value, kind = assumed[home].get(at, {}).get(column, (None, ""))
+            if kind == "default" or (kind == "none" and column == name):
+                written = facts.library.register.facts[home][column].written or column
+                told[f"{written} taken as {value:g}" if isinstance(value, float) else f"{written} taken as {value}"] = (
+                    None
+                )
+    return tuple(told)
+
+
+def _accepted(found: list[Found], facts: Facts) -> tuple[list[Found], list[dict[str, str]]]:
+    """Findings that the shop lives with, marked; and acceptances that match nothing."""
+    entries = facts.project.accepted
+    used = [False] * len(entries)
+    out = []
+    for one in found:
+        name = name_of(facts, one.over, one.row)
+        reason = None
+        for i, entry in enumerate(entries):
+            if entry["rule"] == one.rule.rule.rule and (entry["part"] is None or entry["part"].lower() == name.lower()):
+                reason, used[i] = entry["reason"], True
+        out.append(Found(one.rule, one.over, one.row, one.explained_by, one.rests_on, reason))
+    return out, [entry for entry, hit in zip(entries, used, strict=True) if not hit]
+
+
+def name_of(facts: Facts, over: Over, row: int) -> str:
+    """Name of a part or joint; of the project for the project."""
+    if over == "project":
+        return facts.project.name
+    frame, column = (facts.parts, "part") if over == "parts" else (facts.joints, "joint")
+    return str(frame[column].iat[row]) if pd.notna(frame[column].iat[row]) else f"row {row + 1}"
+
+
+def _missing(judged: Judgement, reasons: Reasons, project: Project) -> list[Missing]:
+    """One entry for each unknown column, with the rows and the rules that wait for it."""
+    rows: dict[tuple[Over, str], dict[int, None]] = {}
+    rules: dict[tuple[Over, str], dict[str, None]] = {}
+    for rule, over, row, column in judged.waiting.itertuples(index=False):
+        for root in reasons.roots(over, column, row):
+            if _told_elsewhere(root, project):
+                continue
+            rows.setdefault(root[:2], {})[root[2]] = None
+            rules.setdefault(root[:2], {})[judged.rules[rule].rule.rule] = None
+    register = reasons.library.register
+    out = [
+        Missing(key[0], key[1], tuple(sorted(where)), tuple(rules[key]), register.facts[key[0]][key[1]].derived)
+        for key, where in rows.items()
+    ]
+    return _one_a_column(sorted(out, key=lambda one: (one.in_tables, -len(one.rows))), reasons)
+
+
+def _told_elsewhere(root: Root, project: Project) -> bool:
+    """A missing site has a rule of its own."""
+    return root[1] == "climate" or (
+        root[0] == "project"
+        and project.site is None
+        and root[1] in ("coast_km", "scheffer_index", "decay_zone", "rain_days_year")
+    )
+
+
+def _one_a_column(missing: list[Missing], reasons: Reasons) -> list[Missing]:
+    """Facts that the same cell would tell (treatment and its preservative) as one."""
+    out: dict[tuple[str, str], Missing] = {}
+    for one in missing:
+        column = reasons.library.register.facts[one.over][one.column]
+        key = (one.over, column.written or (column.origins[0] if column.origins else one.column))
+        if key not in out:
+            out[key] = one
+        else:
+            first = out[key]
+            out[key] = Missing(
+                one.over,
+                first.column,
+                tuple(sorted({*first.rows, *one.rows})),
+                tuple(dict.fromkeys([*first.rules, *one.rules])),
+                first.in_tables,
+            )
+    return list(out.values())

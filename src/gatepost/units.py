@@ -1,0 +1,130 @@
+"""Sizes as shops write them, to millimetres and back."""
+
+from __future__ import annotations
+
+import math
+import re
+import unicodedata
+from fractions import Fraction
+
+MM_PER_IN = 25.4
+_TO_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_IN, "ft": 12 * MM_PER_IN}
+_UNIT_WORDS = {
+    "mm": "mm",
+    "cm": "cm",
+    "m": "m",
+    "millimetres": "mm",
+    "millimeters": "mm",
+    "metres": "m",
+    "meters": "m",
+    '"': "in",
+    "''": "in",
+    "in": "in",
+    "in.": "in",
+    "inch": "in",
+    "inches": "in",
+    "'": "ft",
+    "ft": "ft",
+    "ft.": "ft",
+    "feet": "ft",
+    "foot": "ft",
+}
+_NUMBER = r"(?:\d*[.,]\d+|\d+[ -]+\d+/\d+|\d+(?:/\d+)?)"
+_PIECE = re.compile(rf"\s*({_NUMBER})\s*(''|[a-z]+\.?|[\"'])?\s*-?\s*")
+_QUOTES = {
+    "\u201c": '"',
+    "\u201d": '"',
+    "\u2033": '"',
+    "\u2032": "'",
+    "\u2019": "'",
+    "\u2018": "'",
+    "\u2013": "-",
+    "\u2212": "-",
+    "\u2044": "/",
+    "\u00d7": "x",
+}
+
+
+class NotASize(ValueError):
+    """The text is no size; the message says what to write."""
+
+
+def plain(text: str) -> str:
+    """Text with one spelling of quotes, dashes, fractions and spaces, in lower case."""
+    text = re.sub(r"(?<=\d)(?=[¼½¾⅐-⅞])", " ", text)
+    text = unicodedata.normalize("NFKC", text)
+    for odd, usual in _QUOTES.items():
+        text = text.replace(odd, usual)
+    return re.sub(r"\s+", " ", text).strip().lower()
+
+
+def size_mm(text: str, units: str) -> float:
+    """One size in millimetres; NotASize when it cannot be read.
+
+    units  what a bare number means: in or mm
+
+    >>> size_mm('1 1/2"', "mm"), size_mm("3/4", "in"), size_mm("19 mm", "in"), size_mm("6' 3-1/2\\"", "in")
+    (38.1, 19.05, 19.0, 1917.7)
+    >>> size_mm("1.5", "in"), size_mm("25,4 mm", "in")
+    (38.1, 25.4)
+    """
+    rest, total, last = plain(text), 0.0, None
+    if not rest:
+        raise NotASize("is blank")
+    while rest:
+        match = _PIECE.match(rest)
+        unit = _UNIT_WORDS.get(match[2] or units) if match else None
+        if match is None or unit is None or (last and not (last == "ft" and unit == "in")):
+            raise NotASize(f'cannot read "{text}" as a size. Write 3/4, 19 mm or 2x4')
+        if last == "ft" and match[2] is None:
+            unit = "in"
+        total += number(match[1]) * _TO_MM[unit]
+        rest, last = rest[match.end() :], unit
+    return round(total, 6)
+
+
+def number(text: str) -> float:
+    """A number as shops write it: 3/4, 1 1/2, 1-1/2, 1.5, 1,5; NotASize for others."""
+    text = plain(text)
+    if re.fullmatch(r"\d{1,3},\d{3}", text):
+        raise NotASize(
+            f'"{text}" may be a thousand or a decimal. Write {text.replace(",", "")} or {text.replace(",", ".")}'
+        )
+    try:
+        whole, _, fraction = text.replace("-", " ").strip().partition(" ")
+        value = float(Fraction(whole)) if "/" in whole else float(whole.replace(",", "."))
+        value += float(Fraction(fraction.strip())) if fraction.strip() else 0.0
+    except (ValueError, ZeroDivisionError):
+        raise NotASize(f'cannot read "{text}" as a number') from None
+    if not math.isfinite(value):
+        raise NotASize(f'cannot read "{text}" as a number')
+    return value
+
+
+def print_size(mm: float | None, units: str, step_in: int = 16) -> str:
+    """A size as it is printed: inches to 1/16 (or 1/step_in), millimetres to whole or half, or both.
+
+    >>> print_size(38.1, "in"), print_size(38.1, "mm"), print_size(3.2, "both")
+    ('1-1/2"', '38 mm', '1/8" (3 mm)')
+    """
+    if mm is None or math.isnan(mm):
+        return "not known"
+    if units == "both":
+        return f"{_inches(mm, step_in)} ({_millimetres(mm)})"
+    return _inches(mm, step_in) if units == "in" else _millimetres(mm)
+
+
+def _millimetres(mm: float) -> str:
+    value = round(mm * 2) / 2 if abs(mm) < 10 else round(mm)
+    return f"{value:g} mm"
+
+
+def _inches(mm: float, step: int) -> str:
+    parts = round(abs(mm) / MM_PER_IN * step)
+    sign = "-" if mm < 0 and parts else ""
+    if parts == 0 and mm != 0:
+        return f'under 1/{step}"'
+    whole, rest = divmod(parts, step)
+    fraction = Fraction(rest, step)
+    text = f"{whole}-{fraction}" if whole and rest else f"{fraction}" if rest else f"{whole}"
+    return f'{sign}{text}"'

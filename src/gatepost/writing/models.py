@@ -1,0 +1,213 @@
+"""The shapes of the JSON; docs/json.md is generated from them."""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from pydantic import BaseModel, Field
+
+CONTRACT = 1
+
+
+class Counts(BaseModel):
+    """Findings by severity; accepted ones are not counted."""
+
+    stop: int = 0
+    fix: int = 0
+    note: int = 0
+
+
+class Rows(BaseModel):
+    """Rows of the lists: given is read and set aside together."""
+
+    given: int = 0
+    read: int = 0
+    set_aside: int = 0
+
+
+class SiteOut(BaseModel):
+    """The place whose climate is used."""
+
+    name: str
+    lat: float | None = None
+    lon: float | None = None
+    country: str | None = None
+    height_m: float | None = None
+    coast_km: float | None = None
+    source: str = ""
+    status: str = ""
+    said: list[str] = Field(default_factory=list, description="what was assumed or taken from near")
+
+
+class Finding(BaseModel):
+    """One finding, with the facts behind it."""
+
+    rule: str
+    topic: str
+    severity: Literal["stop", "fix", "note"]
+    message: str
+    remedy: str
+    why: str
+    source: str
+    status: str
+    explained_by: str | None = None
+    rests_on: list[str] = Field(default_factory=list, description="blank cells, and what they were taken for")
+    facts: dict[str, Any] = Field(default_factory=dict)
+
+
+class PartOut(BaseModel):
+    """A part: its classes, its facts, its findings."""
+
+    part: str | None
+    exposure: str | None = None
+    use_category: str | None = None
+    use_class: str | None = None
+    raised_by: list[str] = Field(default_factory=list)
+    facts: dict[str, Any] = Field(default_factory=dict)
+    findings: list[Finding] = Field(default_factory=list)
+
+
+class JointOut(BaseModel):
+    """A joint: its parts, its facts, its findings."""
+
+    joint: str | None
+    part_a: str | None = None
+    part_b: str | None = None
+    facts: dict[str, Any] = Field(default_factory=dict)
+    findings: list[Finding] = Field(default_factory=list)
+
+
+class AcceptedOut(BaseModel):
+    """A finding that the shop has decided to live with."""
+
+    name: str
+    reason: str
+    finding: Finding
+
+
+class ReviewOut(BaseModel):
+    """What `gatepost review --format json` prints."""
+
+    gatepost: str
+    contract: int = CONTRACT
+    project: str
+    site: SiteOut | None = None
+    scheme: Literal["us", "eu"] = "us"
+    counts: Counts
+    rows: Rows
+    parts: list[PartOut] = Field(default_factory=list)
+    joints: list[JointOut] = Field(default_factory=list)
+    project_findings: list[Finding] = Field(default_factory=list)
+    accepted: list[AcceptedOut] = Field(default_factory=list)
+
+
+class MovementPart(BaseModel):
+    """How one part moves; the plain field is the likely value, _low and _high its band."""
+
+    part: str | None
+    width_mm: float | None = None
+    mc_low_pct: float | None = None
+    mc_high_pct: float | None = None
+    mc_build_pct: float | None = None
+    swing_mm: float | None = None
+    swing_mm_low: float | None = None
+    swing_mm_high: float | None = None
+    grow_mm: float | None = None
+    grow_mm_low: float | None = None
+    grow_mm_high: float | None = None
+    shrink_mm: float | None = None
+    shrink_mm_low: float | None = None
+    shrink_mm_high: float | None = None
+    gap_mm: float | None = None
+    gap_mm_low: float | None = None
+    gap_mm_high: float | None = None
+    unknown_for: str | None = Field(None, description="what keeps the swing unknown")
+
+
+class MovementOut(BaseModel):
+    """What `gatepost movement --format json` prints."""
+
+    site: SiteOut | None
+    notes: list[str] = Field(default_factory=list)
+    parts: list[MovementPart]
+
+
+class RuleOut(BaseModel):
+    """One rule."""
+
+    rule: str
+    topic: str
+    severity: str
+    scheme: str
+    message: str
+    remedy: str
+    why: str
+    source: str
+    status: str
+
+
+class RulesOut(BaseModel):
+    """What `gatepost rules --format json` prints."""
+
+    rules: list[RuleOut]
+
+
+class LookupOut(BaseModel):
+    """What `gatepost lookup --format json` prints."""
+
+    table: str
+    rows: list[dict[str, str | None]]
+
+
+class MonthOut(BaseModel):
+    """One month of a place."""
+
+    month: int
+    t_c: float | None
+    rh_pct: float | None
+    rain_days: float | None
+    emc_pct: float | None
+    soft: bool = Field(False, description="below freezing or above 90 % humidity the moisture content is soft")
+
+
+class SitePage(BaseModel):
+    """What `gatepost site --format json` prints."""
+
+    site: str
+    lat: float | None
+    lon: float | None
+    months: list[MonthOut]
+    scheffer_index: float | None
+    decay_zone: str | None
+    corrosivity: str | None
+    height_m: float | None = None
+    coast_km: float | None = None
+    source: str = ""
+    status: str = ""
+    said: list[str] = Field(default_factory=list)
+
+
+class BlockOut(BaseModel):
+    """One block of a document; `kind` names which of the other fields are filled."""
+
+    kind: Literal["heading", "paragraph", "table", "entry", "bullets"]
+    text: str | None = None
+    level: int | None = None
+    title: str | None = None
+    caption: str | None = None
+    header: list[str] | None = None
+    rows: list[list[str]] | None = None
+    lines: list[list[str]] | None = None
+    items: list[str] | None = None
+
+
+class SpecOut(BaseModel):
+    """What `gatepost spec -o FILE.json` writes: the document as data, and the review it was made from."""
+
+    title: str
+    line: str
+    blocks: list[BlockOut]
+    review: ReviewOut
+
+
+PAGES: tuple[type[BaseModel], ...] = (ReviewOut, MovementOut, RulesOut, LookupOut, SitePage, SpecOut)

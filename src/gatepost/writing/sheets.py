@@ -1,0 +1,279 @@
+"""Movement, site, rules and tables as documents, rows and JSON."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from ..deriving import Facts
+from ..deriving.movement import coefficients
+from ..deriving.reasons import Reasons
+from ..errors import InputError, did_you_mean
+from ..judging import TOPICS, Compiled
+from ..library import Library
+from ..moisture import emc_is_soft, emc_pct
+from ..project import Site
+from ..units import print_size
+from . import models
+from .blocks import Document, Entry, Heading, Paragraph, Table
+from .review_out import site_out
+from .values import plain_value
+
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+RAIN_LEFT_OUT = "Rain is not in these figures yet: a part in the rain gets wetter than the air alone makes it, so read its growth as the least."
+"""Said wherever moisture is shown."""
+_BANDS = ("swing_mm", "grow_mm", "shrink_mm", "gap_mm")
+
+
+def movement_out(facts: Facts) -> models.MovementOut:
+    """Movement of every wooden part as JSON."""
+    reasons = Reasons(facts.library, *facts.encoded())
+    parts = []
+    for row, values in enumerate(facts.parts.to_dict("records")):
+        if values["is_wood"] == "no":
+            continue
+        fields = {name: plain_value(values[name]) for name in models.MovementPart.model_fields if name in values}
+        unknown = _unknown_for(reasons, facts, row) if fields["swing_mm"] is None else None
+        parts.append(models.MovementPart(**fields, unknown_for=unknown))
+    return models.MovementOut(site=site_out(facts.project.site), notes=movement_notes(facts), parts=parts)
+
+
+def _unknown_for(reasons: Reasons, facts: Facts, row: int) -> str:
+    if facts.parts["worst_exposure"].iat[row] == "indoor":
+        return "the climate indoors is not known"
+    register = facts.library.register
+    roots = reasons.roots("parts", "swing_mm", row)
+    names = [register.facts[over][name].written or register.facts[over][name].meaning for over, name, _ in roots]
+    return (
+        ", ".join(dict.fromkeys(names))
+        if names != [register.facts["parts"]["swing_mm"].meaning]
+        else "no shrinkage figure of this material in the tables"
+    )
+
+
+def movement_notes(facts: Facts) -> list[str]:
+    """What must be known to read the figures."""
+    notes = [RAIN_LEFT_OUT, "Figures are for the width across the grain. The band holds about eight boards of ten."]
+    if facts.parts["mc_build_pct"].isna().any():
+        notes.append(
+            "Growth, shrinkage and gap need the moisture on the day of assembly: give --built MONTH, `work` in the project, or a moisture column."
+        )
+    return notes + list(facts.project.site.said if facts.project.site else ())
+
+
+def movement_document(facts: Facts, units: str) -> Document:
+    """Movement as a table to be read."""
+    out = movement_out(facts)
+    header = [
+        "part",
+        "width",
+        "moisture driest",
+        "wettest",
+        "on the day",
+        "swing",
+        "grows",
+        "shrinks",
+        "gap to leave",
+        "not known for",
+    ]
+    rows = [_movement_row(part, units) for part in out.parts]
+    document = Document(f"{facts.project.name}: seasonal movement", f"{out.site.name if out.site else 'no site given'}")
+    document.add(Table(header, rows, right=tuple(range(1, 9))))
+    return document.add(*(Paragraph(note) for note in out.notes))
+
+
+def _movement_row(part: models.MovementPart, units: str) -> list[str]:
+    percents = [_percent(value) for value in (part.mc_low_pct, part.mc_high_pct, part.mc_build_pct)]
+    bands = [_band(part, name, units) for name in _BANDS]
+    return [str(part.part), _size(part.width_mm, units), *percents, *bands, part.unknown_for or ""]
+
+
+def _percent(value: float | None) -> str:
+    return "–" if value is None else f"{value:.0f} %"
+
+
+def _size(value: float | None, units: str) -> str:
+    return "–" if value is None else print_size(value, units)
+
+
+def _band(part: models.MovementPart, name: str, units: str) -> str:
+    """Low to high, once where both print alike."""
+    low, high = getattr(part, f"{name}_low"), getattr(part, f"{name}_high")
+    if low is None or high is None:
+        return "–"
+    ends = list(dict.fromkeys([print_size(low, units), print_size(high, units)]))
+    return " to ".join(ends)
+
+
+def site_page(site: Site, whole: dict[str, Any], library: Library) -> models.SitePage:
+    """A place's year as JSON; whole holds the derived facts of the place."""
+    climate = site.climate
+    emc = emc_pct(climate.t_mean_c, climate.rh_pct, coefficients(library.table("emc_coefficients")))
+    soft = emc_is_soft(climate.t_mean_c, climate.rh_pct)
+    columns = zip(climate.t_mean_c, climate.rh_pct, climate.rain_days, emc, soft, strict=True)
+    months = [
+        models.MonthOut(month=i, t_c=_one(t), rh_pct=_one(rh), rain_days=_one(rain), emc_pct=_one(e), soft=bool(s))
+        for i, (t, rh, rain, e, s) in enumerate(columns, 1)
+    ]
+    return models.SitePage(
+        site=site.name,
+        lat=site.lat,
+        lon=site.lon,
+        months=months,
+        scheffer_index=_one(whole["scheffer_index"] or np.nan),
+        decay_zone=whole["decay_zone"],
+        corrosivity=whole["corrosivity"],
+        height_m=site.height_m,
+        coast_km=site.coast_km,
+        source=site.source,
+        status=site.status,
+        said=list(site.said),
+    )
+
+
+def _one(value: float) -> float | None:
+    return None if np.isnan(value) else round(float(value), 1)
+
+
+def site_document(page: models.SitePage, library: Library) -> Document:
+    """A place's year to be read."""
+    rows = [
+        [
+            MONTHS[m.month - 1],
+            _text(m.t_c, "°C"),
+            _text(m.rh_pct, "%", 0),
+            _text(m.rain_days, "", 0),
+            _text(m.emc_pct, "%") + (" *" if m.soft else ""),
+        ]
+        for m in page.months
+    ]
+    where = ", ".join(
+        text
+        for text in (
+            _text(page.lat, "°"),
+            _text(page.lon, "°"),
+            _text(page.height_m, "m high", 0),
+            _text(page.coast_km, "km from the sea", 0),
+        )
+        if text != "–"
+    )
+    document = Document(f"{page.site}: the year that gatepost uses", where)
+    document.add(
+        Table(
+            ["month", "temperature", "humidity", "rain days", "moisture content of sheltered wood"],
+            rows,
+            right=(1, 2, 3, 4),
+        )
+    )
+    if any(m.soft for m in page.months):
+        document.add(
+            Paragraph(
+                "* below freezing, or above 90 % humidity: the equation is steep or beyond its table there, so the figure is soft."
+            )
+        )
+    document.add(
+        Paragraph(
+            f"Scheffer climate index (Fahrenheit form): {_text(page.scheffer_index, '', 0)}; decay hazard above ground: {page.decay_zone or 'not known'}."
+        )
+    )
+    document.add(
+        Paragraph(
+            f"Corrosivity class (ISO 9223): {page.corrosivity or 'not known'}, from the distance to the sea alone. {_assumption(page, library)}"
+        )
+    )
+    work = library.sources.get(page.source)
+    return document.add(
+        *(Paragraph(text[:1].upper() + text[1:] + ".") for text in page.said),
+        Paragraph(f"Climate: {work.work if work else page.source} ({page.status})."),
+    )
+
+
+def _assumption(page: models.SitePage, library: Library) -> str:
+    table = library.table("corrosivity_by_coast")
+    return next((row["assumption"] + "." for row in table.records() if row["corrosivity"] == page.corrosivity), "")
+
+
+def _text(value: float | None, unit: str, decimals: int = 1) -> str:
+    return (
+        "–"
+        if value is None
+        else f"{value:.{decimals}f} {unit}".strip().replace(" °", "°")
+        if unit == "°"
+        else f"{value:.{decimals}f} {unit}".strip()
+    )
+
+
+def rules_out(rules: Sequence[Compiled]) -> models.RulesOut:
+    """Rules as JSON."""
+    fields = ("rule", "topic", "severity", "scheme", "message", "remedy", "why", "source")
+    return models.RulesOut(
+        rules=[models.RuleOut(**{name: getattr(one.rule, name) for name in fields}, status=one.status) for one in rules]
+    )
+
+
+def rules_document(rules: Sequence[Compiled]) -> Document:
+    """The list of rules by topic."""
+    document = Document(f"{len(rules)} rules", "gatepost rules RULE explains one")
+    for topic in TOPICS:
+        rows = [
+            [one.rule.rule, one.rule.severity, one.rule.scheme, one.status] for one in rules if one.rule.topic == topic
+        ]
+        if rows:
+            document.add(Heading(topic), Table(["rule", "severity", "scheme", "source known by"], rows))
+    return document
+
+
+def find_rule(rules: Sequence[Compiled], name: str) -> Compiled:
+    """A rule by name; InputError with the nearest names."""
+    for one in rules:
+        if one.rule.rule == name:
+            return one
+    raise InputError(
+        f"{name} is no rule{did_you_mean(name, [one.rule.rule for one in rules])} (gatepost rules lists them)"
+    )
+
+
+def rule_document(one: Compiled, library: Library) -> Document:
+    """One rule explained."""
+    rule = one.rule
+    work = (
+        "common practice, no source"
+        if rule.source == "practice"
+        else f"{library.sources[rule.source].work} ({one.status}: {library.sources[rule.source].read})"
+    )
+    document = Document(rule.rule, f"{rule.topic}, {rule.severity}, scheme {rule.scheme}, over {rule.over}")
+    document.add(Paragraph(rule.message), Entry("To do", rule.remedy), Entry("Why", rule.why), Entry("Source", work))
+    register = library.register
+    meanings = [[name, register.find(rule.over, name).meaning] for name in one.columns]  # type: ignore[union-attr]
+    document.add(Heading("It speaks when all of these hold"), Table(["clause"], [[text] for text in rule.when]))
+    document.add(Heading("Facts that it asks"), Table(["fact", "meaning"], meanings))
+    return document.add(
+        Heading("Example"), Paragraph(", ".join(f"{name} {value}" for name, value in rule.example.items()))
+    )
+
+
+def lookup_out(library: Library, name: str, word: str | None) -> models.LookupOut:
+    """Rows of a table whose cells hold the word."""
+    if name == "sources":
+        rows: list[dict[str, str]] = [source.__dict__ for source in library.sources.values()]
+    elif name in library.table_names():
+        rows = list(library.table(name).records())
+    else:
+        raise InputError(
+            f"{name} is no table{did_you_mean(name, [*library.table_names(), 'sources'])}; the tables are {', '.join([*library.table_names(), 'sources'])}"
+        )
+    wanted = re.sub(r"\s+", " ", (word or "").lower()).strip()
+    kept = [row for row in rows if not wanted or any(wanted in str(cell).lower() for cell in row.values())]
+    return models.LookupOut(table=name, rows=[{key: cell or None for key, cell in row.items()} for row in kept])
+
+
+def lookup_document(out: models.LookupOut) -> Document:
+    """A table to be read; columns that are blank throughout are left out."""
+    header = [name for name in (out.rows[0] if out.rows else {}) if any(row[name] for row in out.rows)]
+    rows = [[row[name] or "" for name in header] for row in out.rows]
+    return Document(f"{out.table}: {len(rows)} rows").add(
+        Table(header, rows) if rows else Paragraph("No row holds that word.")
+    )

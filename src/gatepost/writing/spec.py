@@ -1,0 +1,226 @@
+"""The spec sheet as a document: place, parts, joints, safety, findings, sources."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from .. import __version__
+from ..review import Review
+from ..units import print_size
+from . import models
+from .blocks import Block, Bullets, Document, Entry, Heading, Paragraph, Table
+from .review_out import (
+    accepted_blocks,
+    as_json,
+    cited,
+    count_line,
+    finding_blocks,
+    head_line,
+    missing_finding,
+    said_blocks,
+)
+from .sheets import RAIN_LEFT_OUT
+from .values import filled, plain_value, show
+
+_PART_COLUMNS = ("qty", "thickness_mm", "width_mm", "length_mm")
+CAUTION = "This sheet advises on durability. It is no structural design and takes the place of no label, local code or licensed practice; where they differ from it, they win."
+
+
+def document(review: Review, units: str, day: date) -> Document:
+    """The whole sheet."""
+    project = review.facts.project
+    out = Document(f"{project.name}: spec sheet", f"{head_line(review)}; {day.isoformat()}; gatepost {__version__}")
+    out.add(Paragraph(CAUTION), Paragraph(count_line(review)), *_place(review))
+    out.add(Heading("Parts"), _parts(review, units), Heading("Treatment and class"), _classes(review, units))
+    out.add(Heading("Movement across the width"), _movement(review, units), Paragraph(RAIN_LEFT_OUT))
+    if len(review.facts.joints):
+        out.add(Heading("Joints"), _joints(review))
+    out.add(*_safety(review, units))
+    out.add(Heading("Findings still open"), *(_lower(block) for block in finding_blocks(review, units)))
+    missing = [missing_finding(review, one) for one in review.missing]
+    if missing:
+        out.add(
+            Heading("Not known", 3),
+            *(Entry("Project", note.message, [("To do", note.remedy), ("Waits", note.why)]) for note in missing),
+        )
+    return out.add(*accepted_blocks(review, units), *said_blocks(review), *_sources(review))
+
+
+def _lower(block: Block) -> Block:
+    return Heading(block.text, 3) if isinstance(block, Heading) else block
+
+
+def _place(review: Review) -> list[Block]:
+    whole = {str(name): plain_value(value) for name, value in review.facts.whole.iloc[0].items()}
+    if review.facts.project.site is None:
+        return [Heading("Place"), Paragraph("No site is given, so nothing that depends on the climate is known.")]
+    figures = ("scheffer_index", "decay_zone", "corrosivity", "rain_days_year", "coast_km", "height_m")
+    register = review.facts.library.register.facts["project"]
+    rows = [[register[name].meaning, show(register[name], whole[name], "mm")] for name in figures]
+    return [Heading("Place"), Table(["figure", "value"], rows, caption=str(whole["site_name"]))]
+
+
+def _records(review: Review, over: str) -> list[dict[str, Any]]:
+    frame = review.facts.parts if over == "parts" else review.facts.joints
+    return [{str(name): plain_value(value) for name, value in row.items()} for row in frame.to_dict("records")]
+
+
+def _parts(review: Review, units: str) -> Table:
+    header = ["part", "qty", "material", "thickness", "width", "length", "stands in", "finish"]
+    rows = []
+    for row in _records(review, "parts"):
+        sizes = ["" if row[name] is None else print_size(row[name], units) for name in _PART_COLUMNS[1:]]
+        rows.append(
+            [
+                str(row["part"]),
+                str(row["qty"]),
+                row["material"] or row["species"] or "",
+                *sizes,
+                row["exposure"] or "not written",
+                row["finish"] or "none",
+            ]
+        )
+    return Table(
+        header, rows, right=(1, 3, 4, 5), caption="Sizes as bought; nominal lumber sizes are shown as actual ones."
+    )
+
+
+def _classes(review: Review, units: str) -> Table:
+    register = review.facts.library.register.facts["parts"]
+    scheme = review.facts.project.scheme
+    name = "use_category" if scheme == "us" else "use_class"
+    header = [
+        "part",
+        "use category" if scheme == "us" else "use class",
+        "raised by",
+        "wood and its heartwood class",
+        "treatment",
+        "retention needed",
+        "meets it",
+    ]
+    rows = []
+    for row in _records(review, "parts"):
+        if row["is_wood"] == "no":
+            continue
+        wood = f"{row['species'] or 'wood not known'}, {row['wood_part']}: {show(register['heart_class'], row['heart_class'], units)}"
+        treatment = (
+            "none"
+            if row["treatment_kind"] == "none"
+            else f"{row['preservative'] or row['treatment_kind']}, {row['treatment_category'] or 'grade not known'}"
+        )
+        needed = (
+            ""
+            if row["retention_needed_kg_m3"] is None
+            else show(register["retention_needed_kg_m3"], row["retention_needed_kg_m3"], units)
+        )
+        meets = "" if row["treatment_kind"] == "none" else row["treatment_meets"] or "not known"
+        rows.append(
+            [str(row["part"]), row[name] or "not known", row["raised_by"] or "", wood, treatment, needed, meets]
+        )
+    return Table(
+        header,
+        rows,
+        caption="Heartwood class 1 lasts longest, 5 least; sapwood counts as 5 whatever the wood. The retention is that of southern pine.",
+    )
+
+
+def _movement(review: Review, units: str) -> Table:
+    header = ["part", "width", "driest", "wettest", "on the day", "swing", "gap to leave"]
+    rows = []
+    for row in _records(review, "parts"):
+        if row["is_wood"] == "no":
+            continue
+        percents = [
+            "–" if row[name] is None else f"{row[name]:.0f} %" for name in ("mc_low_pct", "mc_high_pct", "mc_build_pct")
+        ]
+        bands = [_band(row, name, units) for name in ("swing_mm", "gap_mm")]
+        rows.append(
+            [
+                str(row["part"]),
+                "–" if row["width_mm"] is None else print_size(row["width_mm"], units),
+                *percents,
+                *bands,
+            ]
+        )
+    return Table(
+        header,
+        rows,
+        right=(1, 2, 3, 4, 5, 6),
+        caption="Moisture content in the driest and wettest month; swing and gap as a band that holds about eight boards of ten.",
+    )
+
+
+def _band(row: dict[str, Any], name: str, units: str) -> str:
+    low, high = row[f"{name}_low"], row[f"{name}_high"]
+    return (
+        "–"
+        if low is None or high is None
+        else " to ".join(dict.fromkeys([print_size(low, units), print_size(high, units)]))
+    )
+
+
+def _joints(review: Review) -> Table:
+    header = ["joint", "qty", "parts", "held by", "fastener", "size", "coating", "glue"]
+    rows = []
+    for row in _records(review, "joints"):
+        parts = f"{row['part_a']} to {row['part_b']}"
+        fastener = (
+            ""
+            if row["fastener_kind"] in (None, "none")
+            else f"{row['fastener_kind']}, {row['fastener_metal'] or 'metal not known'}"
+        )
+        coat = row["coating_kind"] or "not known" if fastener else ""
+        rows.append(
+            [
+                str(row["joint"]),
+                str(row["qty"]),
+                parts,
+                row["method"] or "not known",
+                fastener,
+                row["size"] or "",
+                coat,
+                row["glue"] or "",
+            ]
+        )
+    return Table(header, rows, right=(1,))
+
+
+def _safety(review: Review, units: str) -> list[Block]:
+    """Cautions of this project beside each other; the strictest stands in the rule."""
+    items = []
+    for one in review.found:
+        rule = one.rule.rule
+        if rule.topic == "safety":
+            items.append(
+                " ".join(filled(text, review.facts, one.over, one.row, units) for text in (rule.message, rule.remedy))
+            )
+    return [Heading("Safety"), Bullets(list(dict.fromkeys(items)))] if items else []
+
+
+def _sources(review: Review) -> list[Block]:
+    used: dict[str, str] = {}
+    for one in review.found:
+        if one.rule.rule.source != "practice":
+            used.setdefault(one.rule.rule.source, one.rule.status)
+    rows = [
+        [key, cited(review, key, status), review.facts.library.sources[key].read]
+        for key, status in sorted(used.items())
+    ]
+    return [Heading("Sources"), Table(["key", "work", "what was read"], rows)] if rows else []
+
+
+def as_data(review: Review, units: str, day: date) -> models.SpecOut:
+    """The sheet as data, and the review it was made from."""
+    made = document(review, units, day)
+    return models.SpecOut(
+        title=made.title, line=made.line, blocks=[_block(block) for block in made.blocks], review=as_json(review, units)
+    )
+
+
+def _block(block: Block) -> models.BlockOut:
+    fields = dict(block.__dict__)
+    if "lines" in fields:
+        fields |= {"lines": [list(line) for line in fields["lines"]], "items": fields.pop("beneath")}
+    fields.pop("right", None)
+    return models.BlockOut(kind=type(block).__name__.lower(), **fields)

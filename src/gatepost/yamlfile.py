@@ -1,0 +1,140 @@
+"""YAML with places: plain data plus the line of each node, or located problems."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from .errors import InputError, Problem
+
+Path_ = tuple[str | int, ...]
+
+MOST_NODES = 200_000
+MOST_DEPTH = 20
+
+_Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+_WORDS = {"": None, "~": None, "null": None, "true": True, "false": False}
+
+
+class Located:
+    """Plain data read from YAML; `line(path)` tells where a value stands."""
+
+    def __init__(self, data: Any, place: str, lines: dict[Path_, int]) -> None:
+        self.data = data
+        self.place = place
+        self._lines = lines
+
+    def line(self, path: Path_) -> int | None:
+        """Line of the value at `path`, or of its nearest parent that has one."""
+        while path and path not in self._lines:
+            path = path[:-1]
+        return self._lines.get(path)
+
+    def problem(self, path: Path_, what: str, column: str | None = None) -> Problem:
+        """A problem at `path`; `column` names it in the message."""
+        return Problem(self.place, self.line(path), column, what)
+
+
+def load(text: str, place: str) -> Located:
+    """Read YAML text; duplicate keys, aliases and over-deep data are refused.
+
+    Only null, true, false and plain numbers are resolved: `no`, `12:30` and dates stay text.
+    """
+    try:
+        node = yaml.compose(text, _Loader)
+    except (yaml.YAMLError, ValueError, RecursionError) as error:
+        raise InputError([_syntax(error, place)]) from None
+    reader = _Reader(place)
+    data = reader.value(node, ()) if node is not None else None
+    if reader.problems:
+        raise InputError(reader.problems)
+    return Located(data, place, reader.lines)
+
+
+def load_file(path: Path, place: str | None = None) -> Located:
+    """`load` for a file in UTF-8; a file that cannot be read is an InputError."""
+    place = place or str(path)
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        raise InputError([Problem(place, None, None, f"cannot be read: {_reason(error)}")]) from None
+    return load(text, place)
+
+
+def _reason(error: Exception) -> str:
+    if isinstance(error, OSError):
+        return error.strerror or str(error)
+    return "it is not UTF-8 text; save it as UTF-8"
+
+
+def _syntax(error: Exception, place: str) -> Problem:
+    mark = getattr(error, "problem_mark", None)
+    what = getattr(error, "problem", None) or "this is not YAML that can be read"
+    return Problem(place, mark.line + 1 if mark else None, None, f"not valid YAML: {what}")
+
+
+class _Reader:
+    def __init__(self, place: str) -> None:
+        self.place = place
+        self.lines: dict[Path_, int] = {}
+        self.problems: list[Problem] = []
+        self.seen = 0
+
+    def value(self, node: yaml.Node, path: Path_) -> Any:
+        line = node.start_mark.line + 1
+        self.lines[path] = line
+        self.seen += 1
+        if len(path) > MOST_DEPTH or self.seen > MOST_NODES:
+            raise InputError([Problem(self.place, line, None, "too deep or too large; an alias may point at itself")])
+        if isinstance(node, yaml.MappingNode):
+            return self.mapping(node, path)
+        if isinstance(node, yaml.SequenceNode):
+            return [self.value(child, (*path, i)) for i, child in enumerate(node.value)]
+        return plain(node)
+
+    def mapping(self, node: yaml.MappingNode, path: Path_) -> dict[str, Any]:
+        out: dict[str, Any] = {}
+        for key_node, child in node.value:
+            if not isinstance(key_node, yaml.ScalarNode):
+                self.complain(key_node, None, "a key must be a plain word")
+                continue
+            key = str(key_node.value)
+            if key in out:
+                self.complain(
+                    key_node, key, f"the key stands twice here; keep one (first on line {self.lines[(*path, key)]})"
+                )
+                continue
+            out[key] = self.value(child, (*path, key))
+        return out
+
+    def complain(self, node: yaml.Node, column: str | None, what: str) -> None:
+        self.problems.append(Problem(self.place, node.start_mark.line + 1, column, what))
+
+
+def plain(node: Any) -> Any:
+    """A scalar node as None, bool, int, float or text."""
+    text: str = node.value
+    if node.style in ("'", '"', "|", ">"):
+        return text
+    if text.lower() in _WORDS:
+        return _WORDS[text.lower()]
+    return number_or_text(text)
+
+
+def number_or_text(text: str) -> int | float | str:
+    """Plain decimal numbers as numbers; `0123`, `1_000` and the like stay text."""
+    digits = text.lstrip("+-")
+    if (
+        digits[:1] not in "0123456789."
+        or "_" in text
+        or (len(digits) > 1 and digits[0] == "0" and digits[1] not in ".eE")
+    ):
+        return text
+    for kind in (int, float):
+        try:
+            return kind(text)
+        except ValueError:
+            continue
+    return text
