@@ -85,7 +85,7 @@ def compile_clause(text: str, over: Over, register: Register) -> Clause:
         ask = compiler.condition(tree)
     except RecursionError:
         raise ClauseError("nested too deeply") from None
-    return Clause(ast.unparse(tree), tuple(dict.fromkeys(compiler.columns)), ask)
+    return Clause(" ".join(text.split()), tuple(dict.fromkeys(compiler.columns)), ask)
 
 
 def _error(node: ast.AST, what: str) -> ClauseError:

@@ -88,7 +88,7 @@ def cli() -> None:
 def new(folder: Path, demo: str | None) -> None:
     """Write a small commented project to fill in, or a demo."""
     from .library import data_folder
-    from .writing import save
+    from .writing.save import save
 
     source = data_folder() / "demo" / (demo or "blank")
     files = sorted(path for path in source.iterdir() if path.is_file())
@@ -114,15 +114,17 @@ def new(folder: Path, demo: str | None) -> None:
 @click.option("--prose", is_flag=True, help="With --format csv: message and remedy too.")
 def review(project: str, form: str, prose: bool, **call: Any) -> int:
     """Weather problems, worst first, each with part, reason, remedy and source."""
-    from .writing import review_out
+    from .writing import review_sheet
 
     made, units = _review(project, call)
     if form == "json":
-        _print_json(review_out.as_json(made, units))
+        from .writing.review_json import as_json
+
+        _print_json(as_json(made, units))
     elif form in ("csv", "md"):
-        _print_rows(review_out.rows(made, prose or form == "md", units), form)
+        _print_rows(review_sheet.rows(made, prose or form == "md", units), form)
     else:
-        _print(review_out.document(made, units), form)
+        _print(review_sheet.document(made, units), form)
     return _status(made, call)
 
 
@@ -163,7 +165,7 @@ def movement(project: str, form: str, built: str | None, **call: Any) -> int:
 @project_options
 def spec(project: str, output: Path, **call: Any) -> int:
     """The spec sheet: classes, treatment, movement, joints, safety, findings and sources."""
-    from .writing import write
+    from .writing.save import write
 
     made, units = _review(project, call)
     write(made, output, units, _day(call["day"]))
@@ -256,7 +258,7 @@ def _review(project: str, call: dict[str, Any]) -> tuple[Review, str]:
     from .review import review as review_project
 
     read, units = _read(project, call)
-    own = [Path(project).parent / name for name in read.settings.get("rules", [])]
+    own = [Path(project).parent / name for name in read.rule_files]
     return review_project(read, None, [*own, *call["rule_files"]]), units
 
 

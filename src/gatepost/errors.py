@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
 
+LIKENESS = 0.6
+
 
 @dataclass(frozen=True)
 class Problem:
@@ -36,8 +38,11 @@ class InputError(Exception):
 
 def nearest(word: str, among: Iterable[str], count: int = 3) -> list[str]:
     """The listed words most like `word`, best first; may be empty."""
-    by_lower = {known.lower(): known for known in among}
-    return [by_lower[hit] for hit in get_close_matches(word.lower(), by_lower, count, 0.6)]
+    lower = word.lower()
+    letters, by_lower = set(lower), {known.lower(): known for known in among}
+    likely = [known for known in by_lower if abs(len(known) - len(lower)) <= 1 + len(lower) // 2]
+    likely = [known for known in likely if 2 * len(letters & set(known)) >= len(letters)]
+    return [by_lower[hit] for hit in get_close_matches(lower, likely, count, LIKENESS)]
 
 
 def did_you_mean(word: str, among: Iterable[str]) -> str:

@@ -163,6 +163,14 @@ class Library:
             self._tables[name] = read_table(self.folder / "tables" / f"{name}.csv")
         return self._tables[name]
 
+    def rows_of(self, name: str, key: str) -> list[dict[str, str]]:
+        """The rows of one key of a long table, without reading the rest of it."""
+        if name in self._tables:
+            return [row for row in self._tables[name].records() if row[self._tables[name].header[0]] == key]
+        with (self.folder / "tables" / f"{name}.csv").open(encoding="utf-8", newline="") as file:
+            header = file.readline()
+            return list(csv.DictReader([header, *(line for line in file if line.startswith(f"{key},"))]))
+
     def table_names(self) -> list[str]:
         """Names of all tables, sorted."""
         return sorted(path.stem for path in (self.folder / "tables").glob("*.csv"))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -71,4 +70,4 @@ class Project:
     assumed: dict[str, pd.DataFrame]
     accepted: list[dict[str, str]] = field(default_factory=list)
     said: list[str] = field(default_factory=list)
-    settings: dict[str, Any] = field(default_factory=dict)
+    rule_files: list[str] = field(default_factory=list)

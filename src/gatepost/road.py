@@ -9,7 +9,7 @@ from .deriving import Facts, derive
 from .judging import Compiled
 from .reading import read
 from .review import Review, review_facts
-from .writing import write
+from .writing.save import write
 
 __all__ = ["derive", "judge", "read", "write"]
 

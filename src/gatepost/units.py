@@ -8,6 +8,7 @@ import unicodedata
 from fractions import Fraction
 
 MM_PER_IN = 25.4
+KG_M3_PER_PCF = 16.0185
 _TO_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_IN, "ft": 12 * MM_PER_IN}
 _UNIT_WORDS = {
     "mm": "mm",

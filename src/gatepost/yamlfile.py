@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,7 @@ Path_ = tuple[str | int, ...]
 
 MOST_NODES = 200_000
 MOST_DEPTH = 20
+LONGEST_NUMBER = 40
 
 _Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _WORDS = {"": None, "~": None, "null": None, "true": True, "false": False}
@@ -21,10 +23,11 @@ _WORDS = {"": None, "~": None, "null": None, "true": True, "false": False}
 class Located:
     """Plain data read from YAML; `line(path)` tells where a value stands."""
 
-    def __init__(self, data: Any, place: str, lines: dict[Path_, int]) -> None:
+    def __init__(self, data: Any, place: str, lines: dict[Path_, int], problems: list[Problem]) -> None:
         self.data = data
         self.place = place
         self._lines = lines
+        self.problems = problems
 
     def line(self, path: Path_) -> int | None:
         """Line of the value at `path`, or of its nearest parent that has one."""
@@ -37,9 +40,10 @@ class Located:
         return Problem(self.place, self.line(path), column, what)
 
 
-def load(text: str, place: str) -> Located:
-    """Read YAML text; duplicate keys, aliases and over-deep data are refused.
+def load(text: str, place: str, strict: bool = True) -> Located:
+    """Read YAML text; duplicate keys, aliases that point at themselves and over-deep data are refused.
 
+    strict  False: duplicate keys stand in `.problems` of the result instead, so that the rest can be checked too
     Only null, true, false and plain numbers are resolved: `no`, `12:30` and dates stay text.
     """
     try:
@@ -48,19 +52,19 @@ def load(text: str, place: str) -> Located:
         raise InputError([_syntax(error, place)]) from None
     reader = _Reader(place)
     data = reader.value(node, ()) if node is not None else None
-    if reader.problems:
+    if reader.problems and strict:
         raise InputError(reader.problems)
-    return Located(data, place, reader.lines)
+    return Located(data, place, reader.lines, reader.problems)
 
 
-def load_file(path: Path, place: str | None = None) -> Located:
+def load_file(path: Path, place: str | None = None, strict: bool = True) -> Located:
     """`load` for a file in UTF-8; a file that cannot be read is an InputError."""
     place = place or str(path)
     try:
         text = path.read_text(encoding="utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:
         raise InputError([Problem(place, None, None, f"cannot be read: {_reason(error)}")]) from None
-    return load(text, place)
+    return load(text, place, strict)
 
 
 def _reason(error: Exception) -> str:
@@ -123,18 +127,15 @@ def plain(node: Any) -> Any:
     return number_or_text(text)
 
 
+_WHOLE = re.compile(r"[+-]?(0|[1-9][0-9]*)")
+_DECIMAL = re.compile(r"[+-]?[0-9]*\.?[0-9]+([eE][+-]?[0-9]+)?")
+_ZEROS = re.compile(r"[+-]?0[0-9]")
+
+
 def number_or_text(text: str) -> int | float | str:
     """Plain decimal numbers as numbers; `0123`, `1_000` and the like stay text."""
-    digits = text.lstrip("+-")
-    if (
-        digits[:1] not in "0123456789."
-        or "_" in text
-        or (len(digits) > 1 and digits[0] == "0" and digits[1] not in ".eE")
-    ):
+    if len(text) > LONGEST_NUMBER:
         return text
-    for kind in (int, float):
-        try:
-            return kind(text)
-        except ValueError:
-            continue
-    return text
+    if _WHOLE.fullmatch(text):
+        return int(text)
+    return float(text) if _DECIMAL.fullmatch(text) and not _ZEROS.match(text) else text

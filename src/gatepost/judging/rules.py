@@ -4,25 +4,26 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 import numpy as np
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from .. import yamlfile
 from ..clauses import Clause, ClauseError, compile_clause, encode_word
 from ..errors import InputError, Problem, did_you_mean
-from ..library import Library, Over, Register
+from ..library import OVERS, Column, Library, Over, Register
+from ..shape import Key, check
 
 Topic = Literal["species", "treatment", "panel", "fastener", "glue", "movement", "finish", "detail", "safety", "input"]
 Severity = Literal["stop", "fix", "note"]
 Scheme = Literal["us", "eu", "both"]
 
-TOPICS: tuple[str, ...] = Topic.__args__  # type: ignore[attr-defined]
-SEVERITIES: tuple[str, ...] = Severity.__args__  # type: ignore[attr-defined]
+TOPICS: tuple[str, ...] = get_args(Topic)
+SEVERITIES: tuple[str, ...] = get_args(Severity)
 
+MOST_CLAUSES = 20
 _NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+){2,5}")
 _BRACES = re.compile(r"{([^{}]*)}")
 _SEVERITY_MEANING = {
@@ -32,25 +33,43 @@ _SEVERITY_MEANING = {
 }
 
 
-class Rule(BaseModel):
-    """One rule as its file writes it; see docs for what each key means."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
+@dataclass(frozen=True)
+class Rule:
+    """One rule as its file writes it; docs/rules-how.md says what each key means."""
 
     rule: str
     topic: Topic
     severity: Severity
-    scheme: Scheme = "both"
     over: Over
-    when: list[str] = Field(min_length=1, max_length=20)
+    when: list[str]
     message: str
     remedy: str
     why: str
     source: str
     example: dict[str, Any]
-    near_miss: list[dict[str, Any]] = Field(min_length=1)
-    cured: list[dict[str, Any]] = Field(default_factory=list)
-    explains: list[str] = Field(default_factory=list)
+    near_miss: list[dict[str, Any]]
+    scheme: Scheme = "both"
+    cured: list[dict[str, Any]] = field(default_factory=list)
+    explains: list[str] = field(default_factory=list)
+
+
+_TEXT = Key((str,), required=True)
+SHAPE = {
+    "rule": _TEXT,
+    "topic": Key((str,), required=True, choices=TOPICS),
+    "severity": Key((str,), required=True, choices=SEVERITIES),
+    "scheme": Key((str,), choices=get_args(Scheme)),
+    "over": Key((str,), required=True, choices=OVERS),
+    "when": Key((list,), required=True),
+    "message": _TEXT,
+    "remedy": _TEXT,
+    "why": _TEXT,
+    "source": _TEXT,
+    "example": Key((dict,), required=True),
+    "near_miss": Key((list,), required=True),
+    "cured": Key((list,)),
+    "explains": Key((list,)),
+}
 
 
 @dataclass(frozen=True)
@@ -90,10 +109,11 @@ def load_rules(library: Library, extra: Iterable[Path] = ()) -> list[Compiled]:
     """All rules of data/rules, and those of a shop's own files; every problem of every file at once."""
     files = [(path, f"data/rules/{path.name}") for path in sorted((library.folder / "rules").glob("*.yaml"))]
     files += [(path, str(path)) for path in extra]
-    rules, problems = [], []
+    rules: list[Compiled] = []
+    problems: list[Problem] = []
     for path, place in files:
         try:
-            found, bad = check_file(yamlfile.load_file(path, place), library)
+            found, bad = check_file(yamlfile.load_file(path, place, strict=False), library)
         except InputError as error:
             found, bad = [], error.problems
         rules += found
@@ -105,152 +125,141 @@ def load_rules(library: Library, extra: Iterable[Path] = ()) -> list[Compiled]:
 
 
 def check_file(located: yamlfile.Located, library: Library) -> tuple[list[Compiled], list[Problem]]:
-    """The rules of one file that prove themselves, and every problem of the others."""
+    """The rules of one file that prove themselves, and every problem of the file."""
+    problems = list(located.problems)
     if not isinstance(located.data, list):
-        return [], [located.problem((), "must be a list of rules, each beginning with `- rule:`")]
+        return [], [*problems, located.problem((), "must be a list of rules, each beginning with `- rule:`")]
     rules: list[Compiled] = []
-    problems: list[Problem] = []
     for number, entry in enumerate(located.data):
-        found, bad = _check_entry(located, number, entry, library)
-        rules += found
-        problems += bad
-    return rules, problems
-
-
-def _check_entry(
-    located: yamlfile.Located, number: int, entry: Any, library: Library
-) -> tuple[list[Compiled], list[Problem]]:
-    name = entry.get("rule", f"rule {number + 1}") if isinstance(entry, dict) else f"rule {number + 1}"
-    problems: list[Problem] = []
-    rule = None
-    try:
-        rule = Rule.model_validate(entry)
-    except ValidationError as error:
-        problems += [_misfit(located, number, name, dict(bad)) for bad in error.errors()]
-    checker = _Checker(located, number, str(name), library)
-    clauses = checker.clauses(entry)
-    problems += checker.problems
-    if rule is None:
-        return [], problems
-    proof = _Checker(located, number, rule.rule, library)
-    proof.texts(rule)
-    if len(clauses) == len(rule.when):
-        proof.prove(rule, clauses)
-    problems += proof.problems
-    if problems:
-        return [], problems
-    status = "practice" if rule.source == "practice" else library.sources[rule.source].status
-    return [Compiled(rule, tuple(clauses), status, located.place, located.line((number, "rule")))], []
-
-
-def _misfit(located: yamlfile.Located, number: int, name: Any, bad: dict[str, Any]) -> Problem:
-    """A pydantic error as a located problem in plain words."""
-    where = tuple(bad["loc"])
-    key = str(where[0]) if where else "rule"
-    if bad["type"] == "literal_error":
-        what = f"must be {bad['ctx']['expected'].replace(chr(39), '')}, not {bad['input']!r}"
-    elif bad["type"] == "extra_forbidden":
-        what = f"is no key of a rule{did_you_mean(key, Rule.model_fields)}"
-    elif bad["type"] == "missing":
-        what = "is missing; every rule needs it"
-    else:
-        what = bad["msg"].lower()
-    return Problem(located.place, located.line((number, *where)), str(name), f"{key}: {what}")
+        checker = _Checker(located, number, entry, library)
+        rules += checker.compiled()
+        problems += checker.problems
+    return rules, sorted(problems, key=lambda problem: problem.line or 0)
 
 
 class _Checker:
-    """Collects every problem of one rule."""
+    """Checks one rule and collects every problem of it."""
 
-    def __init__(self, located: yamlfile.Located, number: int, name: str, library: Library) -> None:
-        self.located, self.number, self.name, self.library = located, number, name, library
-        self.problems: list[Problem] = []
+    def __init__(self, located: yamlfile.Located, number: int, entry: Any, library: Library) -> None:
+        self.located, self.number, self.library = located, number, library
+        self.entry: dict[str, Any] = entry if isinstance(entry, dict) else {}
+        self.name = str(self.entry.get("rule", f"rule {number + 1}"))
+        self.problems = check(located, entry, SHAPE, (number,), self.name, "a rule")
+        self.over: Over | None = self.entry.get("over") if self.entry.get("over") in OVERS else None
 
     def complain(self, path: tuple[str | int, ...], what: str) -> None:
         self.problems.append(self.located.problem((self.number, *path), f"{path[0]}: {what}", self.name))
 
-    def clauses(self, entry: Any) -> list[Clause]:
-        """The clauses that compile, even where the rest of the rule is wrong."""
-        over = entry.get("over") if isinstance(entry, dict) else None
-        texts = entry.get("when") if isinstance(entry, dict) else None
-        if over not in ("parts", "joints", "project") or not isinstance(texts, list):
+    def compiled(self) -> list[Compiled]:
+        """The rule, when nothing is wrong with it."""
+        clauses = self.clauses()
+        self.texts()
+        if self.over and clauses and len(clauses) == len(self.entry["when"]) and self.cases_are_mappings():
+            self.prove(clauses)
+        if self.problems:
+            return []
+        rule = Rule(**{key: value for key, value in self.entry.items() if value is not None})
+        status = "practice" if rule.source == "practice" else self.library.sources[rule.source].status
+        return [Compiled(rule, tuple(clauses), status, self.located.place, self.located.line((self.number, "rule")))]
+
+    def clauses(self) -> list[Clause]:
+        """The clauses that compile."""
+        texts = self.entry.get("when")
+        if self.over is None or not isinstance(texts, list):
+            return []
+        if len(texts) > MOST_CLAUSES:
+            self.complain(("when",), f"more than {MOST_CLAUSES} clauses; split the rule")
             return []
         done = []
         for i, text in enumerate(texts):
             try:
-                done.append(compile_clause(str(text), over, self.library.register))
+                done.append(compile_clause(str(text), self.over, self.library.register))
             except ClauseError as error:
                 self.complain(("when", i), f"character {error.at}: {error.what}")
         return done
 
-    def texts(self, rule: Rule) -> None:
-        if not _NAME.fullmatch(rule.rule):
+    def texts(self) -> None:
+        """Name, source, and the braces of the prose."""
+        source = self.entry.get("source")
+        if not _NAME.fullmatch(self.name):
             self.complain(("rule",), "a name is three to six small words joined by hyphens, and states the fault")
-        if rule.source != "practice" and rule.source not in self.library.sources:
-            hint = did_you_mean(rule.source, self.library.sources)
-            self.complain(("source",), f"{rule.source!r} is no key of sources.yaml{hint}; write a key or practice")
+        if isinstance(source, str) and source != "practice" and source not in self.library.sources:
+            hint = did_you_mean(source, self.library.sources)
+            self.complain(("source",), f"{source!r} is no key of sources.yaml{hint}; write a key or practice")
         for key in ("message", "remedy", "why"):
-            for name in _BRACES.findall(getattr(rule, key)):
-                if self.library.register.find(rule.over, name) is None:
-                    hint = did_you_mean(name, self.library.register.names(rule.over))
-                    self.complain((key,), f"{{{name}}} is no column of {rule.over}{hint}")
+            for name in _BRACES.findall(str(self.entry.get(key, ""))) if self.over else ():
+                self.known(name, (key,), f"{{{name}}}")
 
-    def prove(self, rule: Rule, clauses: list[Clause]) -> None:
+    def known(self, name: str, path: tuple[str | int, ...], shown: str) -> Column | None:
+        """The column, or a complaint that there is none."""
+        assert self.over is not None
+        column = self.library.register.find(self.over, name)
+        if column is None:
+            hint = did_you_mean(name, self.library.register.names(self.over))
+            self.complain(path, f"{shown} is no column of {self.over}{hint}")
+        return column
+
+    def cases_are_mappings(self) -> bool:
+        """Are example, near misses and cures of the right shape? Says which is not."""
+        good = isinstance(self.entry.get("example"), dict)
+        for key in ("near_miss", "cured"):
+            entries = self.entry.get(key) or []
+            for i, entry in enumerate(entries if isinstance(entries, list) else []):
+                if not isinstance(entry, dict):
+                    self.complain((key, i), "must be facts with values, for example {exposure: weather}")
+                    good = False
+        return (
+            good and isinstance(self.entry.get("near_miss"), list) and isinstance(self.entry.get("cured") or [], list)
+        )
+
+    def prove(self, clauses: list[Clause]) -> None:
         """Example trips the rule, each near miss breaks one clause, each clause is broken, each cure silences."""
-        cases = [rule.example, *({**rule.example, **change} for change in [*rule.near_miss, *rule.cured])]
-        if not all(self.allowed(rule, case, self.where(rule, i)) for i, case in enumerate(cases)):
+        assert self.over is not None
+        example, misses, cures = self.entry["example"], self.entry["near_miss"], self.entry.get("cured") or []
+        places = [
+            ("example",),
+            *(("near_miss", i) for i in range(len(misses))),
+            *(("cured", i) for i in range(len(cures))),
+        ]
+        cases = [example, *({**example, **change} for change in [*misses, *cures])]
+        before = len(self.problems)
+        for case, path in zip(cases, places, strict=True):
+            self.allow(case, path)
+        if len(self.problems) > before:
             return
-        columns = _Cases(rule.over, self.library.register, cases)
+        columns = _Cases(self.over, self.library.register, cases)
         asked = [clause.ask(columns) for clause in clauses]
         yes = np.array([np.broadcast_to(y, len(cases)) for y, _ in asked])
         no = np.array([np.broadcast_to(n, len(cases)) for _, n in asked])
         for i in np.flatnonzero(~yes[:, 0]):
-            self.complain(("example",), f"does not satisfy the clause `{rule.when[i]}`")
+            self.complain(("example",), f"does not satisfy the clause `{self.entry['when'][i]}`")
         if yes[:, 0].all():
-            self.prove_changes(rule, yes, no)
+            self.prove_misses(yes[:, 1 : len(misses) + 1], no[:, 1 : len(misses) + 1])
+            for i in np.flatnonzero(~no[:, len(misses) + 1 :].any(axis=0)):
+                self.complain(("cured", int(i)), "does not silence the rule")
 
-    def prove_changes(self, rule: Rule, yes: np.ndarray, no: np.ndarray) -> None:
-        misses = range(1, 1 + len(rule.near_miss))
-        broken = set()
-        for case in misses:
-            failed = np.flatnonzero(no[:, case])
-            if len(failed) == 1 and yes[:, case].sum() == len(rule.when) - 1:
-                broken.add(int(failed[0]))
-            else:
-                self.complain(("near_miss", case - 1), f"must break exactly one clause; it breaks {len(failed)}")
-        for i in sorted(set(range(len(rule.when))) - broken):
+    def prove_misses(self, yes: np.ndarray, no: np.ndarray) -> None:
+        """Columns are the near misses, rows the clauses."""
+        fair = (no.sum(axis=0) == 1) & (yes.sum(axis=0) == len(yes) - 1)
+        for case in np.flatnonzero(~fair):
+            self.complain(("near_miss", int(case)), f"must break exactly one clause; it breaks {no[:, case].sum()}")
+        for i in np.flatnonzero(~no[:, fair].any(axis=1)):
+            text = self.entry["when"][i]
             self.complain(
-                ("when", i),
-                f"nothing shows that the clause `{rule.when[i]}` matters; add a near_miss that breaks it alone",
+                ("when", int(i)),
+                f"nothing shows that the clause `{text}` matters; add a near_miss that breaks it alone",
             )
-        for i, case in enumerate(range(misses.stop, yes.shape[1])):
-            if not no[:, case].any():
-                self.complain(("cured", i), "does not silence the rule")
 
-    def where(self, rule: Rule, case: int) -> tuple[str | int, ...]:
-        if case == 0:
-            return ("example",)
-        if case <= len(rule.near_miss):
-            return ("near_miss", case - 1)
-        return ("cured", case - 1 - len(rule.near_miss))
-
-    def allowed(self, rule: Rule, case: dict[str, Any], path: tuple[str | int, ...]) -> bool:
-        """Are all facts of a case registered, with values that the register allows?"""
-        before = len(self.problems)
+    def allow(self, case: dict[str, Any], path: tuple[str | int, ...]) -> None:
+        """Complain of every fact of a case that is not registered, or has a value that the register does not allow."""
         for name, value in case.items():
-            column = self.library.register.find(rule.over, name)
-            if column is None:
-                self.complain(
-                    path,
-                    f"{name} is no column of {rule.over}{did_you_mean(name, self.library.register.names(rule.over))}",
-                )
-                continue
+            column = self.known(name, path, name)
             try:
-                if column.kind not in ("text", "series") and (column.is_number or column.values):
+                if column is not None and (column.is_number or column.values):
                     encode_word(column, value)
             except (ValueError, TypeError):
-                hint = did_you_mean(str(value), column.values)
+                hint = did_you_mean(str(value), column.values) if column else ""
                 self.complain(path, f"{name}: {value!r} is not allowed{hint}")
-        return len(self.problems) == before
 
 
 def _across(rules: list[Compiled]) -> list[Problem]:

@@ -8,10 +8,12 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
-from ..errors import did_you_mean
+from ..errors import did_you_mean, nearest
 from ..library import Column, Library
 from ..units import NotASize, number, plain, print_size, size_mm
-from .phrases import SIZE, UNKNOWN, Context, dimensions, fastener_size, normal, phrases, read_phrase, unlisted
+from .phrases import SIZE, read_phrase, unlisted
+from .sizes import Context, dimensions, take_fastener_size
+from .vocabulary import UNKNOWN, normal, vocabulary
 
 _YES_NO = {"y": "yes", "n": "no"}
 BLANKS = {"", "-", "--", "?", "n/a", "na", "tbd", "unknown", "not known"}
@@ -64,7 +66,7 @@ def _checked_size(sets: dict[str, Any], column: Column, text: str) -> dict[str, 
 
 def _number(text: str, column: Column, library: Library, context: Context) -> Cell:
     if column.word_column:
-        known = phrases(library, (column.word_column,), context.scheme).get(normal(text))
+        known = vocabulary(library, (column.word_column,), context.scheme).sets.get(normal(text))
         if known:
             return Cell({column.word_column: known[column.word_column]})
     value = _slope(text) if column.name == "pitch_deg" else None
@@ -100,7 +102,7 @@ def _whole(text: str, column: Column, _library: Library, _context: Context) -> C
 
 
 def _word(text: str, column: Column, library: Library, context: Context) -> Cell:
-    known = phrases(library, (column.name,), context.scheme).get(_YES_NO.get(plain(text), normal(text)))
+    known = vocabulary(library, (column.name,), context.scheme).sets.get(_YES_NO.get(plain(text), normal(text)))
     if known is not None and column.name in known:
         return Cell({name: value for name, value in known.items() if value != UNKNOWN or name == column.name})
     return Cell({column.name: UNKNOWN}, [_remark(column, text)])
@@ -114,7 +116,7 @@ def _words(text: str, column: Column, library: Library, context: Context) -> Cel
     if column.name == "grain" and re.fullmatch(r"\d+(\.\d+)?\s*(°|deg|degrees)?", plain(text)):
         return _ring_angle(text)
     cell, found = Cell(), []
-    known = phrases(library, (column.name,), context.scheme)
+    known = vocabulary(library, (column.name,), context.scheme).sets
     whole = known.get(normal(text))
     for piece in [text] if whole and column.name in whole else re.split(r"[+;,&]|\band\b", text):
         value = known.get(normal(piece), {}).get(column.name)
@@ -139,7 +141,7 @@ def _phrase(text: str, column: Column, library: Library, context: Context) -> Ce
     sets: dict[str, Any] = {}
     rest = text
     if column.over == "joints" and SIZE in column.reads:
-        sets, rest = fastener_size(text, library, context)
+        sets, rest = take_fastener_size(text, library, context)
     reads = tuple(c for c in column.reads if not (column.over == "joints" and c == SIZE))
     if not reads:
         left = [] if sets else [text]
@@ -156,8 +158,12 @@ def _phrase(text: str, column: Column, library: Library, context: Context) -> Ce
 
 
 def _left_over(column: Column, word: str, reads: tuple[str, ...], library: Library, context: Context) -> str:
-    known = phrases(library, tuple(c for c in reads if c != SIZE), context.scheme)
-    return f'{column.written}: "{word}" is on no list{did_you_mean(word, known)}'
+    """A remark that offers the listed names of the nearest phrases: of a misspelt wood, the wood."""
+    known = vocabulary(library, tuple(c for c in reads if c != SIZE), context.scheme).sets
+    hits = nearest(word, known, 6)
+    meant = dict.fromkeys(hit if (wood := known[hit].get("species", UNKNOWN)) == UNKNOWN else wood for hit in hits)
+    hint = f"; did you mean {' or '.join(list(meant)[:3])}?" if meant else ""
+    return f'{column.written}: "{word}" is on no list{hint}'
 
 
 _READERS: dict[str, Callable[[str, Column, Library, Context], Cell]] = {

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -15,7 +15,8 @@ from ..library import Column, Library, Over
 from .cells import Cell, Unreadable, read_cell
 from .files import Rows
 from .headers import Header, Heading, find_header
-from .phrases import UNKNOWN, Context, normal, phrases
+from .sizes import Context
+from .vocabulary import UNKNOWN, normal, vocabulary
 
 _NO_PART = re.compile(r"(sub)?totals?\b|sum\b|grand total", re.I)
 _UNITS = {'"': "in", "inch": "in", "inches": "in", "feet": "ft"}
@@ -28,7 +29,6 @@ class ListRead:
     """One list as read: values by fact name (None where nothing is said), remarks, and counts."""
 
     values: dict[str, list[Any]]
-    written: dict[str, list[bool]]
     remarks: list[list[str]]
     contradictions: list[list[str]]
     lines: list[int]
@@ -44,7 +44,6 @@ def read_list(rows: Rows, over: Over, library: Library, context: Context) -> Lis
     header = find_header(rows, over, library.register)
     kept = [at for at in range(header.row + 1, len(rows.cells)) if _is_part(rows.cells[at], header)]
     out = ListRead(
-        {},
         {},
         [[] for _ in kept],
         [[] for _ in kept],
@@ -121,7 +120,6 @@ def _store(cell: Cell, column: Column, row: int, out: ListRead) -> None:
     out.remarks[row] += cell.remarks
     for name, value in cell.sets.items():
         values = out.values.setdefault(name, [None] * len(out))
-        written = out.written.setdefault(name, [False] * len(out))
         if (
             column.name != MATERIAL
             and values[row] not in (None, UNKNOWN)
@@ -133,7 +131,7 @@ def _store(cell: Cell, column: Column, row: int, out: ListRead) -> None:
             )
         if value == UNKNOWN and values[row] is not None:
             continue
-        values[row], written[row] = value, True
+        values[row] = value
 
 
 def _differs(first: Any, second: Any) -> bool:
@@ -148,7 +146,7 @@ def _shown(value: Any) -> str:
 
 def role_from_name(name: str, library: Library, context: Context) -> str | None:
     """The role that a part's name speaks of: the last word that is one."""
-    known = phrases(library, ("role",), context.scheme)
+    known = vocabulary(library, ("role",), context.scheme).sets
     tokens = normal(re.sub(r"[\d/]+", " ", name)).split()
     found = None
     at = 0
@@ -165,19 +163,22 @@ def role_from_name(name: str, library: Library, context: Context) -> str | None:
 
 def frame_of(out: ListRead, over: Over, library: Library) -> pd.DataFrame:
     """All read columns of the register as one frame: numbers, categories and text; unknown as NaN or None."""
-    columns = {}
-    for name, column in library.register.facts[over].items():
-        if column.derived:
-            continue
-        values = [None if value == UNKNOWN else value for value in out.values.get(name, [None] * len(out))]
-        columns[name] = typed(column, values)
+    nothing = [None] * len(out)
+    columns = {
+        name: typed(column, out.values.get(name, nothing))
+        for name, column in library.register.facts[over].items()
+        if not column.derived
+    }
     return pd.DataFrame(columns, index=pd.RangeIndex(len(out)))
 
 
-def typed(column: Column, values: Iterable[Any]) -> Any:
-    """Values of one column in the frame's type."""
+def typed(column: Column, values: Sequence[Any]) -> Any:
+    """Values of one column in the frame's type; None and "unknown" are unknown."""
     if column.is_number:
-        return np.array([np.nan if value is None else float(value) for value in values], float)
+        return np.array([np.nan if value in (None, UNKNOWN) else float(value) for value in values], float)
     if column.values and column.kind != "words":
-        return pd.Categorical(list(values), categories=list(column.values), ordered=column.ordered)
-    return pd.Series(list(values), dtype=object)
+        places = {value: place for place, value in enumerate(column.values)}
+        codes = np.array([places.get(value, -1) for value in values], dtype=int)
+        dtype = pd.CategoricalDtype(list(column.values), ordered=column.ordered)
+        return pd.Categorical.from_codes(codes, dtype=dtype, validate=False)
+    return np.array([None if value == UNKNOWN else value for value in values], dtype=object)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from functools import lru_cache
+from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -11,82 +12,82 @@ import numpy as np
 from ..errors import InputError, Problem, nearest
 from ..library import Library, Table
 from ..project import Climate, Site
-from .settings import SiteSettings
 
 EARTH_KM = 6371.0
 FAR_KM, FAR_M = 150.0, 300.0
-COAST_KM = 10.0
 _LAT_LON = re.compile(r"\s*([+-]?\d+(?:\.\d+)?)\s*[,;]\s*([+-]?\d+(?:\.\d+)?)\s*")
 
 
-def find_site(wanted: str | SiteSettings, library: Library, place: str = "--site", line: int | None = None) -> Site:
-    """The site of a project; InputError with the three nearest spellings for an unknown name."""
-    settings = SiteSettings(place=wanted) if isinstance(wanted, str) else wanted
-    table = library.table("sites")
-    if settings.place is not None and not _LAT_LON.fullmatch(settings.place):
-        row = _by_name(settings.place, library, place, line)
-        return _with_own(_site(table, row, library), settings)
-    lat, lon = _coordinates(settings, place, line)
-    return _with_own(_near(table, lat, lon, settings.height_m, library), settings)
+def find_site(wanted: str | dict[str, Any], library: Library, place: str = "--site") -> Site:
+    """The site of a project; InputError with the three nearest spellings for an unknown name.
+
+    wanted  a place name, `lat,lon`, or keys place, lat, lon, height_m, coast_km
+    place   where the wish stands, for messages
+    """
+    keys: dict[str, Any] = {"place": wanted} if isinstance(wanted, str) else wanted
+    table, name = library.table("sites"), keys.get("place")
+    if name is not None and not _LAT_LON.fullmatch(name):
+        return _with_own(_site(table, _by_name(name, library, place), library), keys)
+    lat, lon = _coordinates(keys, place)
+    return _with_own(_near(table, lat, lon, keys.get("height_m"), library), keys)
 
 
-def _coordinates(settings: SiteSettings, place: str, line: int | None) -> tuple[float, float]:
-    match = _LAT_LON.fullmatch(settings.place or "")
-    lat, lon = (float(match[1]), float(match[2])) if match else (settings.lat, settings.lon)
+def _coordinates(keys: dict[str, Any], place: str) -> tuple[float, float]:
+    match = _LAT_LON.fullmatch(keys.get("place") or "")
+    lat, lon = (float(match[1]), float(match[2])) if match else (keys.get("lat"), keys.get("lon"))
     if lat is None or lon is None:
-        raise InputError([Problem(place, line, "site", "needs a place name, or lat and lon")])
+        raise InputError([Problem(place, None, "site", "needs a place name, or lat and lon")])
     if not (-90 <= lat <= 90 and -180 <= lon <= 180):
-        raise InputError(
-            [Problem(place, line, "site", f"{lat:g},{lon:g} is no latitude (-90 to 90) and longitude (-180 to 180)")]
-        )
+        what = f"{lat:g},{lon:g} is no latitude (-90 to 90) and longitude (-180 to 180)"
+        raise InputError([Problem(place, None, "site", what)])
     return lat, lon
 
 
 def squeezed(text: str) -> str:
     """A place name without case, commas and points."""
-    return re.sub(r"[^\w ]", "", text.lower()).strip()
+    return " ".join(re.sub(r"[^\w ]", " ", text.lower()).split())
 
 
-@lru_cache(maxsize=4)
-def _spellings(library: Library) -> dict[str, list[int]]:
-    """Every way to write each place: name; name and region, its abbreviation, or country."""
-    regions = {row["region"]: row["abbreviation"] for row in library.table("regions").records()}
+def _endings(library: Library) -> dict[str, str]:
+    """Abbreviations of states and provinces."""
+    table = library.table("regions")
+    return dict(zip(table.words("region"), table.words("abbreviation"), strict=True))
+
+
+def _spellings(library: Library, rows: Iterable[int]) -> dict[str, list[int]]:
+    """Every way to write the places: the name alone; with region, its abbreviation, or country."""
+    short, table = _endings(library), library.table("sites")
+    names, regions, countries = (table.words(column) for column in ("name", "region", "country"))
     out: dict[str, list[int]] = {}
-    for number, row in enumerate(library.table("sites").records()):
-        short = regions.get(row["region"], "")
-        endings = [
-            "",
-            f", {row['region']}",
-            f", {row['country']}",
-            f", {short}",
-            f", {short}, {row['country']}",
-            f", {row['region']}, {row['country']}",
-        ]
-        for ending in endings:
-            out.setdefault(squeezed(row["name"] + ending), [])
-            if number not in out[squeezed(row["name"] + ending)]:
-                out[squeezed(row["name"] + ending)].append(number)
+    for row in rows:
+        region, country = regions[row], countries[row]
+        state = short.get(region, "")
+        endings = ("", region, country, state, f"{state} {country}", f"{region} {country}")
+        for spelling in dict.fromkeys(squeezed(f"{names[row]} {ending}") for ending in endings):
+            out.setdefault(spelling, []).append(row)
     return out
 
 
-def _by_name(name: str, library: Library, place: str, line: int | None) -> int:
-    spellings, table = _spellings(library), library.table("sites")
-    found = spellings.get(squeezed(name), [])
+def _by_name(name: str, library: Library, place: str) -> int:
+    table, wanted = library.table("sites"), squeezed(name)
+    first = wanted.split(" ")[0]
+    likely = [row for row, other in enumerate(table.words("name")) if squeezed(other).startswith(first)]
+    found = _spellings(library, likely).get(wanted, [])
     if len(found) == 1:
         return found[0]
     if found:
         which = "; or ".join(f'"{shown(table, row)}"' for row in found)
-        raise InputError([Problem(place, line, "site", f'"{name}" is the name of several places; write {which}')])
+        raise InputError([Problem(place, None, "site", f'"{name}" is the name of several places; write {which}')])
+    raise InputError([Problem(place, None, "site", f'"{name}" is no place of the table; {_nearest(name, library)}')])
+
+
+def _nearest(name: str, library: Library) -> str:
+    table = library.table("sites")
+    spellings = _spellings(library, range(len(table)))
     near = nearest(squeezed(name), spellings, 12) or nearest(squeezed(name.split(",", maxsplit=1)[0]), spellings, 12)
     names = list(dict.fromkeys(shown(table, spellings[hit][0]) for hit in near))[:3]
-    hint = (
-        f"the nearest spellings are {'; '.join(names)}"
-        if names
-        else "write a town of the table (gatepost lookup sites WORD)"
-    )
-    raise InputError(
-        [Problem(place, line, "site", f'"{name}" is no place of the table; {hint}; or give latitude,longitude')]
-    )
+    hint = f"the nearest spellings are {'; '.join(names)}" if names else "gatepost lookup sites WORD lists them"
+    return f"{hint}; or give latitude,longitude"
 
 
 def shown(table: Table, row: int) -> str:
@@ -154,20 +155,13 @@ def _number(text: str) -> float | None:
 
 
 def _climate(library: Library, key: str) -> Climate:
-    table = library.table("climate_monthly")
-    start = table.index[key]
-    months = slice(start, start + 12)
+    rows = library.rows_of("climate_monthly", key)
     return Climate(
-        *(
-            np.array([float(cell or "nan") for cell in table.words(name)[months]])
-            for name in ("t_mean_c", "rh_pct", "rain_days")
-        )
+        *(np.array([float(row[name] or "nan") for row in rows]) for name in ("t_mean_c", "rh_pct", "rain_days"))
     )
 
 
-def _with_own(site: Site, settings: SiteSettings) -> Site:
+def _with_own(site: Site, keys: dict[str, Any]) -> Site:
     """The project's own height and distance to the sea beat the table's."""
-    own: dict[str, Any] = {
-        k: v for k, v in (("height_m", settings.height_m), ("coast_km", settings.coast_km)) if v is not None
-    }
-    return Site(**{**site.__dict__, **own}) if own else site
+    own: dict[str, Any] = {name: float(keys[name]) for name in ("height_m", "coast_km") if keys.get(name) is not None}
+    return replace(site, **own) if own else site

@@ -2,95 +2,75 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Literal
-
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
+from typing import Any
 
 from .. import yamlfile
-from ..errors import InputError, Problem, did_you_mean
+from ..errors import InputError
+from ..shape import Key, check
+from .files import Rows
 
 MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
+    "January", "February", "March", "April", "May", "June",
+    "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
+_YES_NO = Key((str,), choices=("yes", "no"))
+_LIST = Key((str, list), required=True, example="parts: parts.csv")
+
+SHAPE = {
+    "name": Key((str,)),
+    "site": Key(
+        (str, dict),
+        inner={
+            "place": Key((str,)),
+            "lat": Key((float,), bounds=(-90, 90)),
+            "lon": Key((float,), bounds=(-180, 180)),
+            "height_m": Key((float,), bounds=(-430, 9000)),
+            "coast_km": Key((float,), bounds=(0, 5000)),
+            "termites": _YES_NO,
+        },
+    ),
+    "life": Key((float,), bounds=(1, 500)),
+    "scheme": Key((str,), choices=("us", "eu")),
+    "units": Key((str,), choices=("in", "mm")),
+    "parts": _LIST,
+    "joints": Key((str, list)),
+    "prices": Key((str,)),
+    "stock": Key((str,)),
+    "rules": Key((str, list)),
+    "work": Key(
+        (dict,),
+        inner={
+            "month": Key((str, int)),
+            "temperature": Key((float,), bounds=(-40, 60)),
+            "humidity": Key((float,), bounds=(1.5, 100)),
+        },
+    ),
+    "stands": Key((dict,), inner={"height": Key((str, float)), "base": Key((str, float)), "anchored": _YES_NO}),
+    "accepted": Key(
+        (list,), inner={"rule": Key((str,), required=True), "part": Key((str,)), "reason": Key((str,), required=True)}
+    ),
+}
 
 
-class _Strict(BaseModel):
-    model_config = ConfigDict(extra="forbid")
+@dataclass(frozen=True)
+class Settings:
+    """A project file as read; what it does not say is None or empty."""
 
-
-class SiteSettings(_Strict):
-    """A place with figures of its own; they beat those of the table."""
-
-    place: str | None = None
-    lat: float | None = Field(None, ge=-90, le=90)
-    lon: float | None = Field(None, ge=-180, le=180)
-    height_m: float | None = Field(None, ge=-430, le=9000)
-    coast_km: float | None = Field(None, ge=0, le=5000)
-    termites: Literal["yes", "no"] | None = None
-
-
-class Work(_Strict):
-    """The day of assembly: its month, or its air."""
-
-    month: str | int | None = None
-    temperature: float | None = Field(None, ge=-40, le=60)
-    humidity: float | None = Field(None, gt=1, le=100)
-
-    @field_validator("month")
-    @classmethod
-    def _month(cls, value: str | int | None) -> int | None:
-        return None if value is None else month_number(str(value))
-
-
-class Stands(_Strict):
-    """The finished piece: its height, the narrower width of its base, whether it is fixed down."""
-
-    height: str | float | None = None
-    base: str | float | None = None
-    anchored: Literal["yes", "no"] | None = None
-
-
-class Accepted(_Strict):
-    """A finding that the shop has decided to live with."""
-
-    rule: str
-    part: str | None = None
-    reason: str = Field(min_length=3)
-
-
-class Settings(_Strict):
-    """A whole project file."""
-
+    parts: str | Rows
+    joints: str | Rows | None = None
     name: str | None = None
-    site: str | SiteSettings | None = None
-    life: float | None = Field(None, gt=0, le=500)
-    scheme: Literal["us", "eu"] | None = None
-    units: Literal["in", "mm"] | None = None
-    parts: str | list[dict[str, Any]]
-    joints: str | list[dict[str, Any]] | None = None
+    site: str | dict[str, Any] | None = None
+    life: float | None = None
+    scheme: str | None = None
+    units: str | None = None
     prices: str | None = None
     stock: str | None = None
-    rules: str | list[str] = Field(default_factory=list)
-    work: Work = Field(default_factory=Work)
-    stands: Stands = Field(default_factory=Stands)
-    accepted: list[Accepted] = Field(default_factory=list)
-
-    @field_validator("rules")
-    @classmethod
-    def _list(cls, value: str | list[str]) -> list[str]:
-        return [value] if isinstance(value, str) else value
+    rules: list[str] = field(default_factory=list)
+    work: dict[str, Any] = field(default_factory=dict)
+    stands: dict[str, Any] = field(default_factory=dict)
+    accepted: list[dict[str, str]] = field(default_factory=list)
 
 
 def month_number(text: str) -> int:
@@ -103,40 +83,47 @@ def month_number(text: str) -> int:
     return hits[0]
 
 
-def read_settings(path: Path) -> tuple[Settings, yamlfile.Located]:
+def read_settings(path: Path) -> Settings:
     """A project file as Settings; all that is wrong in it is reported at once."""
-    located = yamlfile.load_file(path)
+    located = yamlfile.load_file(path, strict=False)
     data = _yes_and_no(located.data)
-    if not isinstance(data, dict):
-        raise InputError([Problem(str(path), 1, None, "a project file is a list of keys such as `parts: parts.csv`")])
-    try:
-        return Settings.model_validate(data), located
-    except ValidationError as error:
-        raise InputError([_problem(located, dict(bad)) for bad in error.errors()]) from None
+    problems = [*located.problems, *check(located, data, SHAPE, (), None, "a project file")]
+    work = data.get("work") if isinstance(data, dict) else None
+    if isinstance(work, dict) and work.get("month") is not None:
+        try:
+            work["month"] = month_number(str(work["month"]))
+        except ValueError as error:
+            problems.append(located.problem(("work", "month"), str(error), "work.month"))
+    if problems:
+        raise InputError(sorted(problems, key=lambda problem: problem.line or 0))
+    given = {key: value for key, value in data.items() if value is not None}
+    for name in ("parts", "joints"):
+        if isinstance(given.get(name), list):
+            given[name] = _rows(given[name], name, located)
+    given["rules"] = [given["rules"]] if isinstance(given.get("rules"), str) else given.get("rules", [])
+    return Settings(**given)
+
+
+def _rows(entries: list[Any], name: str, located: yamlfile.Located) -> Rows:
+    """Rows written in the project file itself, as a list file would hold them."""
+    wrong = [i for i, entry in enumerate(entries) if not isinstance(entry, dict)]
+    if wrong:
+        what = "each row must be keys with values, for example {part: post, material: oak}"
+        raise InputError([located.problem((name, i), what, name) for i in wrong])
+    header = list(dict.fromkeys(key for entry in entries for key in entry))
+    cells = [["" if entry.get(key) is None else _cell(entry[key]) for key in header] for entry in entries]
+    lines = [located.line((name, i)) or 1 for i in range(len(entries))]
+    return Rows(located.place, [located.line((name,)) or 1, *lines], [header, *cells])
+
+
+def _cell(value: Any) -> str:
+    return " + ".join(map(str, value)) if isinstance(value, list) else str(value)
 
 
 def _yes_and_no(value: Any) -> Any:
-    """true and false as yes and no, and a bare number as the text of a site."""
+    """true and false as yes and no, in every place."""
     if isinstance(value, dict):
         return {key: _yes_and_no(inner) for key, inner in value.items()}
     if isinstance(value, list):
         return [_yes_and_no(inner) for inner in value]
     return {True: "yes", False: "no"}[value] if isinstance(value, bool) else value
-
-
-def _problem(located: yamlfile.Located, bad: dict[str, Any]) -> Problem:
-    path = tuple(part for part in bad["loc"] if isinstance(part, int) or part.isidentifier())
-    key = ".".join(str(part) for part in path if part not in ("str", "SiteSettings", "list"))
-    kind, what = bad["type"], str(bad["msg"]).removeprefix("Value error, ")
-    if kind == "extra_forbidden":
-        what = f"is no key of a project file{did_you_mean(str(path[-1]), _keys())}"
-    elif kind == "missing":
-        what = "is missing; name the parts list, for example `parts: parts.csv`" if key == "parts" else "is missing"
-    elif kind == "literal_error":
-        what = f"must be {bad['ctx']['expected'].replace(chr(39), '')}, not {bad['input']!r}"
-    return Problem(located.place, located.line(path), key, what)
-
-
-def _keys() -> list[str]:
-    models = (Settings, SiteSettings, Work, Stands, Accepted)
-    return [key for model in models for key in model.model_fields]

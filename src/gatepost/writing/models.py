@@ -4,9 +4,16 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
-from pydantic import BaseModel, Field
+from pydantic import BaseModel as PydanticModel
+from pydantic import ConfigDict, Field
 
 CONTRACT = 1
+
+
+class BaseModel(PydanticModel):
+    """A shape that is built only when it is used, so that a text sheet does not pay for JSON."""
+
+    model_config = ConfigDict(defer_build=True)
 
 
 class Counts(BaseModel):

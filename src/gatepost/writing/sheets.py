@@ -19,7 +19,7 @@ from ..project import Site
 from ..units import print_size
 from . import models
 from .blocks import Document, Entry, Heading, Paragraph, Table
-from .review_out import site_out
+from .review_json import site_out
 from .values import plain_value
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")

@@ -10,16 +10,9 @@ from ..review import Review
 from ..units import print_size
 from . import models
 from .blocks import Block, Bullets, Document, Entry, Heading, Paragraph, Table
-from .review_out import (
-    accepted_blocks,
-    as_json,
-    cited,
-    count_line,
-    finding_blocks,
-    head_line,
-    missing_finding,
-    said_blocks,
-)
+from .findings import cited, notes
+from .review_json import as_json
+from .review_sheet import accepted_blocks, count_line, finding_blocks, head_line, said_blocks
 from .sheets import RAIN_LEFT_OUT
 from .values import filled, plain_value, show
 
@@ -38,11 +31,11 @@ def document(review: Review, units: str, day: date) -> Document:
         out.add(Heading("Joints"), _joints(review))
     out.add(*_safety(review, units))
     out.add(Heading("Findings still open"), *(_lower(block) for block in finding_blocks(review, units)))
-    missing = [missing_finding(review, one) for one in review.missing]
-    if missing:
+    unknown = notes(review)
+    if unknown:
         out.add(
             Heading("Not known", 3),
-            *(Entry("Project", note.message, [("To do", note.remedy), ("Waits", note.why)]) for note in missing),
+            *(Entry("Project", note.message, [("To do", note.remedy), ("Waits", note.why)]) for note in unknown),
         )
     return out.add(*accepted_blocks(review, units), *said_blocks(review), *_sources(review))
 

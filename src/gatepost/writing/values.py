@@ -10,9 +10,8 @@ import pandas as pd
 
 from ..deriving import Facts
 from ..library import Column, Over
-from ..units import print_size
+from ..units import KG_M3_PER_PCF, print_size
 
-KG_M3_PER_PCF = 16.0185
 NOT_KNOWN = "not known"
 _BRACES = re.compile(r"{([^{}]*)}")
 _DECIMALS = {"V": 2, "%": 0, "µm": 0, "°C": 0, "years": 0, "weeks": 0, "deg": 0, "days": 0, "m": 0}

@@ -1,164 +1,12 @@
-"""A review as JSON, as rows, and as a document."""
+"""A review to be read: as a document, and as rows."""
 
 from __future__ import annotations
 
-from typing import Any
-
-from .. import __version__
 from ..judging import SEVERITIES, severity_meaning
-from ..project import Site
-from ..review import STALE_ACCEPTANCE, UNKNOWN_FACT, Found, Missing, Review, name_of
-from . import models
+from ..review import Found, Review, name_of
 from .blocks import Block, Document, Entry, Heading, Paragraph
-from .values import facts_of, filled, plain_value
-
-MOST_NAMES = 6
-_QUIET_FACTS = ("a_row", "b_row")
-
-
-def finding(review: Review, one: Found, units: str) -> models.Finding:
-    """One finding as JSON."""
-    rule, facts = one.rule.rule, review.facts
-    message, remedy, why = (
-        filled(text, facts, one.over, one.row, units) for text in (rule.message, rule.remedy, rule.why)
-    )
-    return models.Finding(
-        rule=rule.rule,
-        topic=rule.topic,
-        severity=rule.severity,
-        message=message,
-        remedy=remedy,
-        why=why,
-        source=rule.source,
-        status=one.rule.status,
-        explained_by=one.explained_by,
-        rests_on=list(one.rests_on),
-        facts=facts_of(facts, one.over, one.row, one.rule.columns),
-    )
-
-
-def missing_finding(review: Review, one: Missing) -> models.Finding:
-    """A fact that is not known, as a finding of the project."""
-    facts = review.facts
-    column = facts.library.register.facts[one.over][one.column]
-    written = column.written or ", ".join(column.origins) or column.name
-    names = [name_of(facts, one.over, row) for row in one.rows] if one.over != "project" else []
-    where = f" for {_listed(names)}" if names else ""
-    rules = _listed(list(one.rules))
-    if one.in_tables:
-        message, remedy = (
-            f"{column.meaning}: no figure stands in the tables{where}.",
-            "Judge this by hand; or write a material that the tables know.",
-        )
-    elif one.over == "project":
-        message, remedy = f"{column.meaning}: not given.", "Write it in the project file, under site, work or stands."
-    else:
-        message, remedy = (
-            f"{written} is not written{where} ({column.meaning}).",
-            f"Write {written} in the {one.over} list.",
-        )
-    return models.Finding(
-        rule=UNKNOWN_FACT,
-        topic="input",
-        severity="note",
-        message=message,
-        remedy=remedy,
-        why=f"Until then these rules cannot decide: {rules}.",
-        source="practice",
-        status="practice",
-        facts={one.column: None},
-    )
-
-
-def stale_finding(entry: dict[str, str]) -> models.Finding:
-    """An acceptance that matches no finding."""
-    where = f" for {entry['part']}" if entry["part"] else ""
-    return models.Finding(
-        rule=STALE_ACCEPTANCE,
-        topic="input",
-        severity="note",
-        message=f"the accepted finding {entry['rule']}{where} does not occur.",
-        remedy="Take it out of the project file; or correct the names.",
-        why="An acceptance that matches nothing may hide a misspelt name.",
-        source="practice",
-        status="practice",
-    )
-
-
-def _listed(names: list[str]) -> str:
-    unique = list(dict.fromkeys(names))
-    more = f" and {len(unique) - MOST_NAMES} more" if len(unique) > MOST_NAMES else ""
-    return ", ".join(unique[:MOST_NAMES]) + more
-
-
-def site_out(site: Site | None) -> models.SiteOut | None:
-    """A site as JSON."""
-    if site is None:
-        return None
-    fields = ("name", "lat", "lon", "country", "height_m", "coast_km", "source", "status")
-    return models.SiteOut(**{name: getattr(site, name) for name in fields}, said=list(site.said))
-
-
-def as_json(review: Review, units: str) -> models.ReviewOut:
-    """The whole review as JSON."""
-    found: dict[tuple[str, int], list[models.Finding]] = {}
-    accepted = []
-    for one in review.found:
-        out = finding(review, one, units)
-        if one.accepted is None:
-            found.setdefault((one.over, one.row), []).append(out)
-        else:
-            accepted.append(
-                models.AcceptedOut(name=name_of(review.facts, one.over, one.row), reason=one.accepted, finding=out)
-            )
-    whole = (
-        found.get(("project", 0), [])
-        + [missing_finding(review, one) for one in review.missing]
-        + [stale_finding(e) for e in review.stale]
-    )
-    project = review.facts.project
-    return models.ReviewOut(
-        gatepost=__version__,
-        project=project.name,
-        site=site_out(project.site),
-        scheme=project.scheme,
-        counts=models.Counts(**review.counts),
-        rows=models.Rows(**project.counts.__dict__),
-        parts=_parts(review, found),
-        joints=_joints(review, found),
-        project_findings=whole,
-        accepted=accepted,
-    )
-
-
-def _facts(row: dict[str, Any]) -> dict[str, Any]:
-    return {name: plain_value(value) for name, value in row.items() if name not in _QUIET_FACTS}
-
-
-def _parts(review: Review, found: dict[tuple[str, int], list[models.Finding]]) -> list[models.PartOut]:
-    out = []
-    for row, values in enumerate(review.facts.parts.to_dict("records")):
-        facts = _facts({str(name): value for name, value in values.items()})
-        raised = (facts["raised_by"] or "").split("; ") if facts["raised_by"] else []
-        head = {name: facts[name] for name in ("part", "exposure", "use_category", "use_class")}
-        out.append(models.PartOut(**head, raised_by=raised, facts=facts, findings=found.get(("parts", row), [])))
-    return out
-
-
-def _joints(review: Review, found: dict[tuple[str, int], list[models.Finding]]) -> list[models.JointOut]:
-    out = []
-    for row, values in enumerate(review.facts.joints.to_dict("records")):
-        facts = _facts({str(name): value for name, value in values.items()})
-        out.append(
-            models.JointOut(
-                joint=facts["joint"],
-                part_a=facts["part_a"],
-                part_b=facts["part_b"],
-                facts=facts,
-                findings=found.get(("joints", row), []),
-            )
-        )
-    return out
+from .findings import cited, finding, notes
+from .values import filled, plain_value
 
 
 def rows(review: Review, prose: bool, units: str) -> list[list[str]]:
@@ -184,11 +32,11 @@ def rows(review: Review, prose: bool, units: str) -> list[list[str]]:
                     *texts,
                 ]
             )
-    notes = [missing_finding(review, one) for one in review.missing] + [stale_finding(entry) for entry in review.stale]
+    unknown = notes(review)
     name = review.facts.project.name
     out += [
         ["1", "project", name, note.rule, note.topic, note.severity, *([note.message, note.remedy] if prose else [])]
-        for note in notes
+        for note in unknown
     ]
     return out
 
@@ -199,10 +47,10 @@ def document(review: Review, units: str) -> Document:
     out = Document(f"{project.name}: review", head_line(review))
     out.add(Paragraph(count_line(review)))
     out.add(*finding_blocks(review, units))
-    notes = [missing_finding(review, one) for one in review.missing] + [stale_finding(entry) for entry in review.stale]
-    if notes:
+    unknown = notes(review)
+    if unknown:
         out.add(Heading("NOT KNOWN: what the lists do not say, and what waits for it"))
-        out.add(*(Entry("Project", note.message, [("To do", note.remedy), ("Waits", note.why)]) for note in notes))
+        out.add(*(Entry("Project", note.message, [("To do", note.remedy), ("Waits", note.why)]) for note in unknown))
     return out.add(*accepted_blocks(review, units), *said_blocks(review))
 
 
@@ -302,14 +150,6 @@ def _title(review: Review, group: list[Found]) -> str:
         counts[name] = counts.get(name, 0) + 1
     kind = "" if group[0].over == "parts" else "joint "
     return kind + ", ".join(name if times == 1 else f"{name} ({times} rows)" for name, times in counts.items())
-
-
-def cited(review: Review, key: str, status: str) -> str:
-    """A source as it is printed; how it is known where it was not read in the work itself."""
-    if key == "practice":
-        return "common practice, no source"
-    how = {"seen": "", "secondary": " (read where another work repeats it)", "memory": " (recalled, not read)"}[status]
-    return f"{review.facts.library.sources[key].work}{how}"
 
 
 def accepted_blocks(review: Review, units: str) -> list[Block]:

@@ -1,0 +1,186 @@
+"""The two lists and the settings as one Project: frames, links from joints to parts, facts of the whole."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from ..errors import InputError, Problem
+from ..library import Library, Over
+from ..project import Climate, Counts, Project, Site
+from ..units import NotASize, size_mm
+from .blanks import fill
+from .lists import ListRead, frame_of, role_from_name, typed
+from .settings import Settings
+from .sizes import Context
+from .vocabulary import UNKNOWN
+
+DEFAULT_LIFE_YEARS = 15.0
+
+
+@dataclass(frozen=True)
+class Raw:
+    """All that was read of a project, before it is put together."""
+
+    name: str
+    place: str
+    settings: Settings
+    site: Site | None
+    context: Context
+    parts: ListRead
+    joints: ListRead
+    built: int | None
+
+
+def assemble(raw: Raw, known: Library) -> Project:
+    """Put a project together; InputError for a size of `stands` that cannot be read."""
+    settings = raw.settings
+    life = settings.life or DEFAULT_LIFE_YEARS
+    _settle_treatment(raw.parts)
+    _count_primer(raw.parts)
+    from_names = _roles_from_names(raw.parts, known, raw.context)
+    parts, parts_assumed = _frame(raw.parts, "parts", known, {"life_years": life})
+    _link(raw.joints, raw.parts)
+    joints, joints_assumed = _frame(raw.joints, "joints", known, {})
+    for side in ("a", "b"):
+        joints[f"{side}_row"] = np.array(raw.joints.values[f"{side}_row"], dtype=int)
+    given, count = raw.parts.given + raw.joints.given, len(parts) + len(joints)
+    return Project(
+        name=raw.name,
+        place=raw.place,
+        parts=parts,
+        joints=joints,
+        whole=_whole(raw, life, known),
+        site=raw.site,
+        climate=raw.site.climate if raw.site else Climate.unknown(),
+        scheme=raw.context.scheme,
+        units=raw.context.units,
+        counts=Counts(given, count, given - count),
+        assumed={"parts": pd.concat([from_names, parts_assumed], ignore_index=True), "joints": joints_assumed},
+        accepted=settings.accepted,
+        said=[*(raw.site.said if raw.site else ()), *_life_said(settings)],
+        rule_files=settings.rules,
+    )
+
+
+def _life_said(settings: Settings) -> list[str]:
+    return [] if settings.life else [f"no life is given; {DEFAULT_LIFE_YEARS:.0f} years are taken"]
+
+
+def _settle_treatment(read: ListRead) -> None:
+    """A preservative or a mark is a treatment; of a treatment with preservative the rest may be unknown, not none."""
+    names = ("treatment_kind", "preservative", "treatment_mark")
+    kinds, preservatives, marks = (read.values.setdefault(name, [None] * len(read)) for name in names)
+    for row in range(len(read)):
+        named = any(values[row] not in (None, UNKNOWN, "none") for values in (preservatives, marks))
+        if named and kinds[row] is None:
+            kinds[row] = "preservative"
+        if kinds[row] == "preservative":
+            for values in (preservatives, marks):
+                values[row] = UNKNOWN if values[row] is None else values[row]
+
+
+def _count_primer(read: ListRead) -> None:
+    """A primer named beside the coats is a coat more."""
+    primers, coats = (read.values.get(name, [None] * len(read)) for name in ("finish_primer", "finish_coats"))
+    for row, (primer, count) in enumerate(zip(primers, coats, strict=True)):
+        if primer not in (None, "none", UNKNOWN) and count not in (None, UNKNOWN):
+            coats[row] = float(count) + 1
+
+
+def _roles_from_names(read: ListRead, known: Library, context: Context) -> pd.DataFrame:
+    """A blank role is read out of the part's name, and that is said."""
+    said = []
+    roles = read.values.setdefault("role", [None] * len(read))
+    for row, name in enumerate(read.values.get("part", [])):
+        if roles[row] is None and name:
+            roles[row] = role_from_name(str(name), known, context)
+            if roles[row]:
+                said.append((row, "role", roles[row], "default"))
+    return pd.DataFrame(said, columns=["row", "column", "value", "kind"])
+
+
+def _frame(read: ListRead, over: Over, known: Library, project: dict[str, Any]) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """The list as a frame: remarks as facts, blanks filled; and what was assumed."""
+    read.values["unlisted_count"] = [len(remarks) for remarks in read.remarks]
+    read.values["unlisted_words"] = ["; ".join(remarks) or None for remarks in read.remarks]
+    read.values["contradiction_count"] = [len(texts) for texts in read.contradictions]
+    read.values["contradictions"] = ["; ".join(texts) or None for texts in read.contradictions]
+    assumed = fill(read, over, known, project)
+    return frame_of(read, over, known), assumed
+
+
+def _link(joints: ListRead, parts: ListRead) -> None:
+    """Rows of each joint's parts: -1 and a remark for a name on no list, the first row of a repeated one."""
+    names = [_key(name) for name in parts.values.get("part", [])]
+    times, rows = Counter(names), {name: row for row, name in reversed(list(enumerate(names)))}
+    joints.values["part_name_repeats"] = ["no"] * len(joints)
+    for side in ("a", "b"):
+        asked = joints.values.get(f"part_{side}", [None] * len(joints))
+        joints.values[f"{side}_row"] = [rows.get(_key(name), -1) for name in asked]
+        for row, name in enumerate(asked):
+            if times[_key(name)] > 1:
+                joints.values["part_name_repeats"][row] = "yes"
+            if _key(name) not in rows:
+                joints.remarks[row].append(f'part "{name}" is not in the parts list')
+
+
+def _key(name: Any) -> str:
+    return " ".join(str(name).lower().split())
+
+
+def _whole(raw: Raw, life: float, known: Library) -> pd.DataFrame:
+    """The facts of the project that are read, one row."""
+    site, stands = raw.site, raw.settings.stands
+    own = raw.settings.site if isinstance(raw.settings.site, dict) else {}
+    unused = list(dict.fromkeys(raw.parts.unused + raw.joints.unused))
+    work_c, work_rh_pct = _work(raw)
+    values: dict[str, Any] = {
+        "scheme": raw.context.scheme,
+        "site_given": "yes" if site else "no",
+        "site_name": site.name if site else None,
+        "coast_km": site.coast_km if site else None,
+        "height_m": site.height_m if site else None,
+        "termites": own.get("termites"),
+        "life_wanted_years": life,
+        "work_c": work_c,
+        "work_rh_pct": work_rh_pct,
+        "stands_given": "yes" if stands else "no",
+        "stands_height_mm": _stand("height", raw),
+        "stands_base_mm": _stand("base", raw),
+        "stands_anchored": stands.get("anchored"),
+        "unused_columns": ", ".join(unused) or None,
+        "unused_columns_count": len(unused),
+    }
+    facts = known.register.facts["project"]
+    columns = {
+        name: typed(column, [values.get(name)])
+        for name, column in facts.items()
+        if not column.derived and column.kind != "series"
+    }
+    return pd.DataFrame(columns)
+
+
+def _work(raw: Raw) -> tuple[float | None, float | None]:
+    """Temperature and humidity on the day: as written, else those of the site in the month."""
+    work = raw.settings.work
+    written = work.get("temperature"), work.get("humidity")
+    month = raw.built or work.get("month")
+    if month is None or raw.site is None or (raw.built is None and None not in written):
+        return written
+    climate = raw.site.climate
+    return float(climate.t_mean_c[month - 1]), float(climate.rh_pct[month - 1])
+
+
+def _stand(key: str, raw: Raw) -> float | None:
+    value = raw.settings.stands.get(key)
+    if value is None:
+        return None
+    try:
+        return size_mm(str(value), raw.context.units)
+    except NotASize as error:
+        raise InputError([Problem(raw.place, None, f"stands.{key}", str(error))]) from None
