@@ -12,7 +12,7 @@ import pytest
 from gatepost import yamlfile
 from gatepost.library import STATUSES, library
 
-from .published_routes import ROUTES
+from tests.published_routes import ROUTES
 
 FOLDER = Path(__file__).parent / "published"
 LEAST = 150

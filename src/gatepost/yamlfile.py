@@ -16,7 +16,7 @@ MOST_NODES = 200_000
 MOST_DEPTH = 20
 LONGEST_NUMBER = 40
 
-_Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+_Loader: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 _WORDS = {"": None, "~": None, "null": None, "true": True, "false": False}
 
 

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
-from ..errors import did_you_mean, nearest
+from ..errors import nearest
 from ..library import Column, Library
 from ..units import NotASize, number, plain, print_size, size_mm
 from .phrases import SIZE, read_phrase, unlisted
@@ -109,7 +109,7 @@ def _word(text: str, column: Column, library: Library, context: Context) -> Cell
 
 
 def _remark(column: Column, text: str) -> str:
-    return f'{column.written or column.name} "{text.strip()}" is on no list{did_you_mean(text, column.values)}'
+    return f'{column.written or column.name} "{text.strip()}" is on no list{_meant(nearest(text, column.values))}'
 
 
 def _words(text: str, column: Column, library: Library, context: Context) -> Cell:
@@ -162,8 +162,11 @@ def _left_over(column: Column, word: str, reads: tuple[str, ...], library: Libra
     known = vocabulary(library, tuple(c for c in reads if c != SIZE), context.scheme).sets
     hits = nearest(word, known, 6)
     meant = dict.fromkeys(hit if (wood := known[hit].get("species", UNKNOWN)) == UNKNOWN else wood for hit in hits)
-    hint = f"; did you mean {' or '.join(list(meant)[:3])}?" if meant else ""
-    return f'{column.written}: "{word}" is on no list{hint}'
+    return f'{column.written}: "{word}" is on no list{_meant(list(meant)[:3])}'
+
+
+def _meant(names: list[str]) -> str:
+    return f" (did you mean {' or '.join(names)}?)" if names else ""
 
 
 _READERS: dict[str, Callable[[str, Column, Library, Context], Cell]] = {

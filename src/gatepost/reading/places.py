@@ -97,33 +97,21 @@ def shown(table: Table, row: int) -> str:
 
 
 def _near(table: Table, lat: float, lon: float, height_m: float | None, library: Library) -> Site:
-    """The nearest place, with the distance and what differs said."""
+    """The nearest place, with the distance and what differs said; far away its height and coast do not count."""
     distance = distance_km(lat, lon, table.numbers("lat"), table.numbers("lon"))
     row = int(np.argmin(distance))
-    site = _site(table, row, library)
-    said = [f"{lat:g},{lon:g} takes the climate of {site.name}, {distance[row]:.0f} km away"]
-    if distance[row] > FAR_KM:
+    near, far = _site(table, row, library), bool(distance[row] > FAR_KM)
+    said = [f"{lat:g},{lon:g} takes the climate of {near.name}, {distance[row]:.0f} km away"]
+    if far:
         said.append(f"that is more than {FAR_KM:.0f} km: take the climate as a guess")
-    if height_m is not None and site.height_m is not None:
-        apart = abs(height_m - site.height_m)
-        said.append(
-            f"the heights differ by {apart:.0f} m"
-            + (f", more than {FAR_M:.0f} m: take the climate as a guess" if apart > FAR_M else "")
-        )
-    elif height_m is None:
-        said.append("its height and distance to the sea are not given; those of that place are used")
-    return Site(
-        f"{lat:g},{lon:g}",
-        lat,
-        lon,
-        site.country,
-        site.height_m,
-        site.coast_km,
-        site.climate,
-        site.source,
-        site.status,
-        tuple(said),
-    )
+    if height_m is not None and near.height_m is not None:
+        apart = abs(height_m - near.height_m)
+        guess = f", more than {FAR_M:.0f} m: take the climate as a guess" if apart > FAR_M else ""
+        said.append(f"the heights differ by {apart:.0f} m{guess}")
+    unknown = "are not known" if far else "are taken from there"
+    said.append(f"height and distance to the sea, where they are not given, {unknown}")
+    site = replace(near, name=f"{lat:g},{lon:g}", lat=lat, lon=lon, said=tuple(said))
+    return replace(site, height_m=None, coast_km=None) if far else site
 
 
 def distance_km(lat: float, lon: float, lats: np.ndarray, lons: np.ndarray) -> np.ndarray:

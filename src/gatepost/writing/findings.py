@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
+from ..library import Column
 from ..review import STALE_ACCEPTANCE, UNKNOWN_FACT, Found, Missing, Review, name_of
 from .values import facts_of, filled
 
@@ -53,22 +54,14 @@ def missing_finding(review: Review, one: Missing) -> Finding:
     """A fact that is not known, as a finding of the project."""
     facts = review.facts
     column = facts.library.register.facts[one.over][one.column]
-    written = column.written or ", ".join(column.origins) or column.name
-    names = [name_of(facts, one.over, row) for row in one.rows] if one.over != "project" else []
-    where = f" for {listed(names)}" if names else ""
-    rules = listed(list(one.rules))
+    names = [name_of(facts, one.over, row) for row in one.rows]
+    where = f"{listed(names)}: " if one.over != "project" else ""
     if one.in_tables:
-        message, remedy = (
-            f"{column.meaning}: no figure stands in the tables{where}.",
-            "Judge this by hand; or write a material that the tables know.",
-        )
-    elif one.over == "project":
-        message, remedy = f"{column.meaning}: not given.", "Write it in the project file, under site, work or stands."
+        message = f"{where}the tables hold no figure for {column.meaning}."
+        remedy = "Judge this by hand; or write a material that the tables know."
     else:
-        message, remedy = (
-            f"{written} is not written{where} ({column.meaning}).",
-            f"Write {written} in the {one.over} list.",
-        )
+        message, remedy = f"{where}{column.meaning} is not written.", f"Write it {_place_of(column)}."
+    rules = listed(list(one.rules))
     return Finding(
         rule=UNKNOWN_FACT,
         topic="input",
@@ -80,6 +73,13 @@ def missing_finding(review: Review, one: Missing) -> Finding:
         status="practice",
         facts={one.column: None},
     )
+
+
+def _place_of(column: Column) -> str:
+    if column.over == "project":
+        return "in the project file, under site, work or stands"
+    written = [column.written] if column.written else list(column.origins)
+    return f"in the {column.over} list under {' or '.join(written)}"
 
 
 def stale_finding(entry: dict[str, str]) -> Finding:

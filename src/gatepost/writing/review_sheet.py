@@ -5,7 +5,7 @@ from __future__ import annotations
 from ..judging import SEVERITIES, severity_meaning
 from ..review import Found, Review, name_of
 from .blocks import Block, Document, Entry, Heading, Paragraph
-from .findings import cited, finding, notes
+from .findings import cited, finding, listed, notes
 from .values import filled, plain_value
 
 
@@ -50,7 +50,7 @@ def document(review: Review, units: str) -> Document:
     unknown = notes(review)
     if unknown:
         out.add(Heading("NOT KNOWN: what the lists do not say, and what waits for it"))
-        out.add(*(Entry("Project", note.message, [("To do", note.remedy), ("Waits", note.why)]) for note in unknown))
+        out.add(*(Entry("Not known", note.message, [("To do", note.remedy), ("Waits", note.why)]) for note in unknown))
     return out.add(*accepted_blocks(review, units), *said_blocks(review))
 
 
@@ -125,20 +125,26 @@ def _entry(review: Review, group: list[Found], shown: list[Found], units: str) -
     ]
     rests = list(dict.fromkeys(text for one in group for text in one.rests_on))
     lines += [("Rests on", "; ".join(rests))] if rests else []
-    beneath = [
-        f"{_also(other, first, review)}{filled(other.rule.rule.message, facts, other.over, other.row, units)} ({other.rule.rule.rule})"
-        for other in shown
-        if other.explained_by == rule.rule and any(_same_place(one, other, review) for one in group)
-    ]
-    return Entry(_title(review, group), message, lines, list(dict.fromkeys(beneath)))
+    beneath = _beneath(review, group, shown, units)
+    return Entry(_title(review, group), message, lines, beneath)
 
 
-def _also(other: Found, first: Found, review: Review) -> str:
-    return (
-        "also: "
-        if (other.over, other.row) == (first.over, first.row)
-        else f"also, {name_of(review.facts, other.over, other.row)}: "
-    )
+def _beneath(review: Review, group: list[Found], shown: list[Found], units: str) -> list[str]:
+    """What the findings of a group account for, alike ones together."""
+    told: dict[tuple[str, str], list[str]] = {}
+    own = {(one.over, one.row) for one in group}
+    for other in shown:
+        rule = other.rule.rule
+        if other.explained_by == group[0].rule.rule.rule and any(_same_place(one, other, review) for one in group):
+            message = filled(rule.message, review.facts, other.over, other.row, units)
+            names = told.setdefault((message, rule.rule), [])
+            if (other.over, other.row) not in own or len(group) > 1:
+                names.append(name_of(review.facts, other.over, other.row))
+    return [f"{_also(names)}{message} ({rule})" for (message, rule), names in told.items()]
+
+
+def _also(names: list[str]) -> str:
+    return f"also, {listed(names)}: " if names else "also: "
 
 
 def _title(review: Review, group: list[Found]) -> str:

@@ -70,7 +70,7 @@ def movement_document(facts: Facts, units: str) -> Document:
     header = [
         "part",
         "width",
-        "moisture driest",
+        "driest",
         "wettest",
         "on the day",
         "swing",
@@ -80,8 +80,17 @@ def movement_document(facts: Facts, units: str) -> Document:
         "not known for",
     ]
     rows = [_movement_row(part, units) for part in out.parts]
+    if not any(row[-1] for row in rows):
+        header, rows = header[:-1], [row[:-1] for row in rows]
     document = Document(f"{facts.project.name}: seasonal movement", f"{out.site.name if out.site else 'no site given'}")
-    document.add(Table(header, rows, right=tuple(range(1, 9))))
+    document.add(
+        Table(
+            header,
+            rows,
+            right=tuple(range(1, 9)),
+            caption="Moisture content of the member in the driest and wettest month and on the day of assembly.",
+        )
+    )
     return document.add(*(Paragraph(note) for note in out.notes))
 
 
@@ -100,12 +109,17 @@ def _size(value: float | None, units: str) -> str:
 
 
 def _band(part: models.MovementPart, name: str, units: str) -> str:
+    return band(getattr(part, f"{name}_low"), getattr(part, f"{name}_high"), units)
+
+
+def band(low: float | None, high: float | None, units: str) -> str:
     """Low to high, once where both print alike."""
-    low, high = getattr(part, f"{name}_low"), getattr(part, f"{name}_high")
     if low is None or high is None:
         return "–"
-    ends = list(dict.fromkeys([print_size(low, units), print_size(high, units)]))
-    return " to ".join(ends)
+    first, last = print_size(low, units), print_size(high, units)
+    if first == last or last.startswith("under"):
+        return last
+    return f"up to {last}" if first.startswith("under") else f"{first} to {last}"
 
 
 def site_page(site: Site, whole: dict[str, Any], library: Library) -> models.SitePage:
@@ -179,11 +193,7 @@ def site_document(page: models.SitePage, library: Library) -> Document:
             f"Scheffer climate index (Fahrenheit form): {_text(page.scheffer_index, '', 0)}; decay hazard above ground: {page.decay_zone or 'not known'}."
         )
     )
-    document.add(
-        Paragraph(
-            f"Corrosivity class (ISO 9223): {page.corrosivity or 'not known'}, from the distance to the sea alone. {_assumption(page, library)}"
-        )
-    )
+    document.add(Paragraph(_corrosivity(page, library)))
     work = library.sources.get(page.source)
     return document.add(
         *(Paragraph(text[:1].upper() + text[1:] + ".") for text in page.said),
@@ -191,9 +201,12 @@ def site_document(page: models.SitePage, library: Library) -> Document:
     )
 
 
-def _assumption(page: models.SitePage, library: Library) -> str:
+def _corrosivity(page: models.SitePage, library: Library) -> str:
+    if page.corrosivity is None:
+        return "Corrosivity class (ISO 9223): not known, since the distance to the sea is not."
     table = library.table("corrosivity_by_coast")
-    return next((row["assumption"] + "." for row in table.records() if row["corrosivity"] == page.corrosivity), "")
+    assumption = next(row["assumption"] for row in table.records() if row["corrosivity"] == page.corrosivity)
+    return f"Corrosivity class (ISO 9223): {page.corrosivity}, from the distance to the sea alone. {assumption}."
 
 
 def _text(value: float | None, unit: str, decimals: int = 1) -> str:

@@ -13,7 +13,7 @@ from .blocks import Block, Bullets, Document, Entry, Heading, Paragraph, Table
 from .findings import cited, notes
 from .review_json import as_json
 from .review_sheet import accepted_blocks, count_line, finding_blocks, head_line, said_blocks
-from .sheets import RAIN_LEFT_OUT
+from .sheets import RAIN_LEFT_OUT, band
 from .values import filled, plain_value, show
 
 _PART_COLUMNS = ("qty", "thickness_mm", "width_mm", "length_mm")
@@ -35,7 +35,7 @@ def document(review: Review, units: str, day: date) -> Document:
     if unknown:
         out.add(
             Heading("Not known", 3),
-            *(Entry("Project", note.message, [("To do", note.remedy), ("Waits", note.why)]) for note in unknown),
+            *(Entry("Not known", note.message, [("To do", note.remedy), ("Waits", note.why)]) for note in unknown),
         )
     return out.add(*accepted_blocks(review, units), *said_blocks(review), *_sources(review))
 
@@ -127,7 +127,7 @@ def _movement(review: Review, units: str) -> Table:
         percents = [
             "–" if row[name] is None else f"{row[name]:.0f} %" for name in ("mc_low_pct", "mc_high_pct", "mc_build_pct")
         ]
-        bands = [_band(row, name, units) for name in ("swing_mm", "gap_mm")]
+        bands = [band(row[f"{name}_low"], row[f"{name}_high"], units) for name in ("swing_mm", "gap_mm")]
         rows.append(
             [
                 str(row["part"]),
@@ -141,15 +141,6 @@ def _movement(review: Review, units: str) -> Table:
         rows,
         right=(1, 2, 3, 4, 5, 6),
         caption="Moisture content in the driest and wettest month; swing and gap as a band that holds about eight boards of ten.",
-    )
-
-
-def _band(row: dict[str, Any], name: str, units: str) -> str:
-    low, high = row[f"{name}_low"], row[f"{name}_high"]
-    return (
-        "–"
-        if low is None or high is None
-        else " to ".join(dict.fromkeys([print_size(low, units), print_size(high, units)]))
     )
 
 
