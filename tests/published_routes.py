@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 import yaml
+
 from gatepost import decay, moisture
 from gatepost.deriving import Facts
 from gatepost.deriving.movement import coefficients

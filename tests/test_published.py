@@ -9,10 +9,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.published_routes import ROUTES
+
 from gatepost import yamlfile
 from gatepost.library import STATUSES, library
-
-from tests.published_routes import ROUTES
 
 FOLDER = Path(__file__).parent / "published"
 LEAST = 150

@@ -144,6 +144,7 @@ def _phrase(text: str, column: Column, library: Library, context: Context) -> Ce
         sets, rest = take_fastener_size(text, library, context)
     reads = tuple(c for c in column.reads if not (column.over == "joints" and c == SIZE))
     if not reads:
+        sets = {**sets, column.name: text.strip()} if sets else sets
         left = [] if sets else [text]
         return Cell(
             sets,

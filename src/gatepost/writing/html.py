@@ -14,8 +14,8 @@ h2 { font-size: 1.25em; border-bottom: 1px solid #555; margin-top: 1.6em; break-
 h3 { font-size: 1.05em; break-after: avoid; }
 .line { color: #333; }
 table { border-collapse: collapse; width: 100%; font-size: .88em; margin: .8em 0; }
-caption { text-align: left; font-style: italic; padding-bottom: .3em; }
-th, td { border: 1px solid #777; padding: .25em .45em; text-align: left; vertical-align: top; overflow-wrap: anywhere; }
+caption { text-align: left; font-style: italic; padding-bottom: .3em; break-after: avoid; }
+th, td { border: 1px solid #777; padding: .25em .45em; text-align: left; vertical-align: top; overflow-wrap: break-word; }
 th { background: #eee; overflow-wrap: normal; }
 td.n, th.n { text-align: right; white-space: nowrap; }
 thead { display: table-header-group; }

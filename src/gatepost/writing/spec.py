@@ -6,6 +6,7 @@ from datetime import date
 from typing import Any
 
 from .. import __version__
+from ..library import Column
 from ..review import Review
 from ..units import print_size
 from . import models
@@ -96,7 +97,7 @@ def _classes(review: Review, units: str) -> Table:
     for row in _records(review, "parts"):
         if row["is_wood"] == "no":
             continue
-        wood = f"{row['species'] or 'wood not known'}, {row['wood_part']}: {show(register['heart_class'], row['heart_class'], units)}"
+        wood = _wood(row, register, units)
         treatment = (
             "none"
             if row["treatment_kind"] == "none"
@@ -116,6 +117,14 @@ def _classes(review: Review, units: str) -> Table:
         rows,
         caption="Heartwood class 1 lasts longest, 5 least; sapwood counts as 5 whatever the wood. The retention is that of southern pine.",
     )
+
+
+def _wood(row: dict[str, Any], register: dict[str, Column], units: str) -> str:
+    """Species, part of the tree and heartwood class of lumber; product and grade of a panel."""
+    if row["species"] is None and row["product"] not in (None, "lumber"):
+        return f"{row['product']} {row['grade'] or 'of unknown grade'}"
+    name = row["species"] or "wood not known"
+    return f"{name}, {row['wood_part']}: {show(register['heart_class'], row['heart_class'], units)}"
 
 
 def _movement(review: Review, units: str) -> Table:
