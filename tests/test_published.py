@@ -1,4 +1,4 @@
-"""Published values against gatepost: tests/published/, one file a work. `python -m tests.test_published` prints a summary."""
+"""Published values against gatepost: tests/published/, one file a work. `python tests/test_published.py` prints a summary."""
 
 from __future__ import annotations
 
@@ -9,10 +9,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from tests.published_routes import ROUTES
 
 from gatepost import yamlfile
 from gatepost.library import STATUSES, library
+from published_routes import ROUTES
 
 FOLDER = Path(__file__).parent / "published"
 LEAST = 150

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from collections.abc import Callable, Iterable
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
     from .review import Review
     from .writing.blocks import Document
 
+GARBAGE_AFTER = 200_000
+"""Objects before garbage is collected: reading the knowledge makes many that all stay."""
 FORMATS = ("table", "json", "csv", "md")
 Command = Callable[..., Any]
 
@@ -308,6 +311,7 @@ def _print_records(records: Iterable[dict[str, Any]]) -> None:
 
 def main(arguments: list[str] | None = None) -> None:
     """The entry point: every way out has its promised status, and no traceback reaches a user."""
+    gc.set_threshold(GARBAGE_AFTER)
     try:
         status = cli.main(arguments, standalone_mode=False)
         sys.stdout.flush()

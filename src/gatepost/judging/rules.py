@@ -221,10 +221,11 @@ class _Checker:
             *(("near_miss", i) for i in range(len(misses))),
             *(("cured", i) for i in range(len(cures))),
         ]
-        cases = [example, *({**example, **change} for change in [*misses, *cures])]
+        changes = [example, *misses, *cures]
+        cases = [{**example, **change} for change in changes]
         before = len(self.problems)
-        for case, path in zip(cases, places, strict=True):
-            self.allow(case, path)
+        for change, path in zip(changes, places, strict=True):
+            self.allow(change, path)
         if len(self.problems) > before:
             return
         columns = _Cases(self.over, self.library.register, cases)

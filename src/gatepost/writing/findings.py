@@ -57,10 +57,10 @@ def missing_finding(review: Review, one: Missing) -> Finding:
     names = [name_of(facts, one.over, row) for row in one.rows]
     where = f"{listed(names)}: " if one.over != "project" else ""
     if one.in_tables:
-        message = f"{where}the tables hold no figure for {column.meaning}."
+        message = f"{where}the tables hold no figure for {column.meaning.split(';')[0]}."
         remedy = "Judge this by hand; or write a material that the tables know."
     else:
-        message, remedy = f"{where}{column.meaning} is not written.", f"Write it {_place_of(column)}."
+        message, remedy = f"{where}{column.meaning.split(';')[0]} is not known.", f"Write it {_place_of(column)}."
     rules = listed(list(one.rules))
     return Finding(
         rule=UNKNOWN_FACT,
