@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -24,6 +25,15 @@ class FrameColumns:
         if name not in self._kept:
             self._kept[name] = self._make(name)
         return self._kept[name]
+
+    def keep(self, encoded: Mapping[str, np.ndarray]) -> None:
+        """Take columns that are encoded already."""
+        self._kept |= encoded
+
+    @property
+    def kept(self) -> Mapping[str, np.ndarray]:
+        """The columns encoded so far."""
+        return self._kept
 
     def _make(self, name: str) -> np.ndarray:
         if name in self.frame.columns:

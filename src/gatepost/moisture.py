@@ -149,6 +149,10 @@ def member_year(emc_months_pct: ArrayLike, thickness_m: ArrayLike, diffusion_m2_
     emc_months_pct  equilibrium moisture content of the air, twelve months [%]
     thickness_m     thickness with both faces open, one a member; NaN gives NaN [m]
     """
-    spectrum = np.fft.rfft(np.asarray(emc_months_pct, float))
-    response = slab_response(np.asarray(thickness_m, float)[:, None], diffusion_m2_s, np.arange(len(spectrum)))
-    return np.fft.irfft(spectrum * response, 12)
+    months = np.arange(12)
+    cycles = np.arange(-5, 7)
+    waves = np.exp(2j * np.pi * np.outer(cycles, months) / 12)
+    spectrum = np.conj(waves) @ np.asarray(emc_months_pct, float) / 12
+    response = slab_response(np.asarray(thickness_m, float)[:, None], diffusion_m2_s, np.abs(cycles))
+    response = np.where(cycles < 0, np.conj(response), response)
+    return np.real((response * spectrum) @ waves)

@@ -81,7 +81,7 @@ def review_facts(facts: Facts, rules: Sequence[Compiled] | None = None, extra: S
     """
     project = facts.project
     rules = load_rules(facts.library, extra) if rules is None else rules
-    parts, joints, whole = facts.encoded()
+    parts, joints, whole = facts.encoded
     judged = judge(parts, joints, whole, rules, project.scheme)
     found = _found(judged, facts)
     found, stale = _accepted(found, facts)

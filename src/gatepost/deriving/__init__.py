@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 
+import numpy as np
 import pandas as pd
 
 from ..encode import FrameColumns, JointColumns
-from ..library import Library, library
+from ..library import OVERS, Library, Over, library
 from ..project import Project
 from .engine import Making
 
 __all__ = ["Facts", "derive"]
+
+Tables = tuple[FrameColumns, JointColumns, FrameColumns]
 
 
 @dataclass(frozen=True)
@@ -23,10 +27,15 @@ class Facts:
     joints: pd.DataFrame
     whole: pd.DataFrame
     library: Library
+    made: dict[Over, dict[str, np.ndarray]] = field(default_factory=dict, repr=False)
 
-    def encoded(self) -> tuple[FrameColumns, JointColumns, FrameColumns]:
-        """The three frames as the judge reads them."""
-        return _encoded(self.library, self.parts, self.joints, self.whole)
+    @cached_property
+    def encoded(self) -> Tables:
+        """The three frames as the judge reads them; what derive has encoded already is not encoded again."""
+        tables = _encoded(self.library, self.parts, self.joints, self.whole)
+        for table in tables:
+            table.keep(self.made.get(table.over, {}))
+        return tables
 
 
 def derive(project: Project, knowledge: Library | None = None) -> Facts:
@@ -36,15 +45,14 @@ def derive(project: Project, knowledge: Library | None = None) -> Facts:
     knowledge  the library, by default the one that came with the package
     """
     known = knowledge or library()
-    parts, joints, whole = _encoded(known, project.parts, project.joints, project.whole)
-    making = Making(known, {"parts": parts, "joints": joints, "project": whole}, {"climate": project.climate})
+    tables = _encoded(known, project.parts, project.joints, project.whole)
+    making = Making(known, *tables, {"climate": project.climate})
     making.run()
-    return Facts(project, making.frame("parts"), making.frame("joints"), making.frame("project"), known)
+    parts, joints, whole = (making.frame(over) for over in OVERS)
+    return Facts(project, parts, joints, whole, known, making.encoded())
 
 
-def _encoded(
-    known: Library, parts: pd.DataFrame, joints: pd.DataFrame, whole: pd.DataFrame
-) -> tuple[FrameColumns, JointColumns, FrameColumns]:
+def _encoded(known: Library, parts: pd.DataFrame, joints: pd.DataFrame, whole: pd.DataFrame) -> Tables:
     project_columns = FrameColumns("project", known.register, whole)
     part_columns = FrameColumns("parts", known.register, parts, project_columns)
     return part_columns, JointColumns(known.register, joints, part_columns, project_columns), project_columns

@@ -63,9 +63,15 @@ class Making:
     """Facts in the making: encoded columns of the three tables, filled in order."""
 
     library: Library
-    columns: dict[Over, FrameColumns]
+    parts: FrameColumns
+    joints: JointColumns
+    project: FrameColumns
     context: dict[str, Any]
     done: dict[Node, Any] = field(default_factory=dict)
+
+    def table(self, over: Over) -> FrameColumns:
+        """The table of an over."""
+        return {"parts": self.parts, "joints": self.joints, "project": self.project}[over]
 
     def run(self) -> None:
         """Make every derived fact."""
@@ -86,7 +92,7 @@ class Making:
 
     def checked(self, column: Column, values: Any) -> Array:
         """Made values as an array of the table's length; numbers out of the register's bounds become NaN."""
-        shape = (len(self.columns[column.over].frame),)
+        shape = (len(self.table(column.over).frame),)
         if not column.is_number:
             return np.broadcast_to(np.asarray(values), shape)
         numbers = np.broadcast_to(np.asarray(values, float), shape)
@@ -123,7 +129,8 @@ class Making:
             return self.context[name]
         if over == "joints" and home == "parts":
             worse = need.startswith("worse_")
-            return _shaped(column, self.joints().get(need), worse)
+            self.parts.keep({n: values for (other, n), values in self.done.items() if other == "parts"})
+            return _shaped(column, self.joints.get(need), worse)
         return _shaped(column, self.raw(home, name))
 
     def raw(self, home: Over, name: str) -> Array:
@@ -131,21 +138,22 @@ class Making:
             return self.done[(home, name)]
         column = self.library.register.facts[home][name]
         if column.kind == "text" or (column.kind == "phrase" and not column.values):
-            return self.columns[home].frame[name].to_numpy(object)
-        return self.columns[home].get(name)
+            return self.table(home).frame[name].to_numpy(object)
+        return self.table(home).get(name)
 
-    def joints(self) -> JointColumns:
-        """Joint columns that see the facts made so far of their parts."""
-        joints = self.columns["joints"]
-        assert isinstance(joints, JointColumns)
-        joints.parts._kept.update({name: v for (over, name), v in self.done.items() if over == "parts"})
-        return joints
+    def encoded(self) -> dict[Over, dict[str, Array]]:
+        """All columns encoded so far, those of the lists and those made; free text left out."""
+        out: dict[Over, dict[str, Array]] = {over: dict(self.table(over).kept) for over in OVERS}
+        for (over, name), values in self.done.items():
+            if self.library.register.facts[over][name].kind != "text":
+                out[over][name] = values
+        return out
 
     def frame(self, over: Over) -> pd.DataFrame:
         """The table with its derived facts, words as categories of the register."""
         register = self.library.register
         made = {n: _series(register.facts[over][n], v) for (o, n), v in self.done.items() if o == over}
-        base = self.columns[over].frame
+        base = self.table(over).frame
         return pd.concat([base, pd.DataFrame(made, index=base.index)], axis=1)
 
 

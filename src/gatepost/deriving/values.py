@@ -24,7 +24,9 @@ class Words:
 
     def is_in(self, *words: str) -> Array:
         """True where the word is one of `words`; False where unknown."""
-        return np.isin(self.codes, [self.values.index(word) for word in words])
+        kept = np.zeros(len(self.values) + 1, bool)
+        kept[[self.values.index(word) for word in words]] = True
+        return kept[self.codes]
 
     def recode(self, places: Mapping[str, float], missing: float = np.nan) -> Array:
         """A number for each word; `missing` for words without one and for unknown."""

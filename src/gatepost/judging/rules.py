@@ -89,15 +89,19 @@ class Compiled:
 
 
 class _Cases:
-    """A rule's own cases (example, near misses, cures) as encoded columns."""
+    """A rule's own cases as encoded columns: the example first, then the example with each of the changes."""
 
-    def __init__(self, over: Over, register: Register, cases: list[dict[str, Any]]) -> None:
-        self.over, self.register, self.cases = over, register, cases
+    def __init__(self, over: Over, register: Register, changes: list[dict[str, Any]]) -> None:
+        self.over, self.register, self.changes = over, register, changes
 
     def get(self, name: str) -> np.ndarray:
         column = self.register.find(self.over, name)
         assert column is not None
-        return np.array([encode_word(column, case.get(name)) for case in self.cases])
+        out = np.full(len(self.changes), encode_word(column, self.changes[0].get(name)))
+        for case, change in enumerate(self.changes):
+            if name in change:
+                out[case] = encode_word(column, change[name])
+        return out
 
 
 def severity_meaning(severity: str) -> str:
@@ -222,16 +226,15 @@ class _Checker:
             *(("cured", i) for i in range(len(cures))),
         ]
         changes = [example, *misses, *cures]
-        cases = [{**example, **change} for change in changes]
         before = len(self.problems)
         for change, path in zip(changes, places, strict=True):
             self.allow(change, path)
         if len(self.problems) > before:
             return
-        columns = _Cases(self.over, self.library.register, cases)
+        columns = _Cases(self.over, self.library.register, changes)
         asked = [clause.ask(columns) for clause in clauses]
-        yes = np.array([np.broadcast_to(y, len(cases)) for y, _ in asked])
-        no = np.array([np.broadcast_to(n, len(cases)) for _, n in asked])
+        yes = np.array([np.broadcast_to(y, len(changes)) for y, _ in asked])
+        no = np.array([np.broadcast_to(n, len(changes)) for _, n in asked])
         for i in np.flatnonzero(~yes[:, 0]):
             self.complain(("example",), f"does not satisfy the clause `{self.entry['when'][i]}`")
         if yes[:, 0].all():

@@ -66,7 +66,7 @@ def _checked_size(sets: dict[str, Any], column: Column, text: str) -> dict[str, 
 
 def _number(text: str, column: Column, library: Library, context: Context) -> Cell:
     if column.word_column:
-        known = vocabulary(library, (column.word_column,), context.scheme).sets.get(normal(text))
+        known = vocabulary(library, (column.word_column,), context.scheme).get(normal(text))
         if known:
             return Cell({column.word_column: known[column.word_column]})
     value = _slope(text) if column.name == "pitch_deg" else None
@@ -102,8 +102,8 @@ def _whole(text: str, column: Column, _library: Library, _context: Context) -> C
 
 
 def _word(text: str, column: Column, library: Library, context: Context) -> Cell:
-    known = vocabulary(library, (column.name,), context.scheme).sets.get(_YES_NO.get(plain(text), normal(text)))
-    if known is not None and column.name in known:
+    known = vocabulary(library, (column.name,), context.scheme).get(_YES_NO.get(plain(text), normal(text)))
+    if column.name in known:
         return Cell({name: value for name, value in known.items() if value != UNKNOWN or name == column.name})
     return Cell({column.name: UNKNOWN}, [_remark(column, text)])
 
@@ -116,10 +116,10 @@ def _words(text: str, column: Column, library: Library, context: Context) -> Cel
     if column.name == "grain" and re.fullmatch(r"\d+(\.\d+)?\s*(°|deg|degrees)?", plain(text)):
         return _ring_angle(text)
     cell, found = Cell(), []
-    known = vocabulary(library, (column.name,), context.scheme).sets
+    known = vocabulary(library, (column.name,), context.scheme)
     whole = known.get(normal(text))
-    for piece in [text] if whole and column.name in whole else re.split(r"[+;,&]|\band\b", text):
-        value = known.get(normal(piece), {}).get(column.name)
+    for piece in [text] if column.name in whole else re.split(r"[+;,&]|\band\b", text):
+        value = known.get(normal(piece)).get(column.name)
         if value is None and piece.strip():
             cell.remarks.append(_remark(column, piece))
         found += [v for v in (value or "").split(" + ") if v and v != UNKNOWN]
@@ -160,9 +160,9 @@ def _phrase(text: str, column: Column, library: Library, context: Context) -> Ce
 
 def _left_over(column: Column, word: str, reads: tuple[str, ...], library: Library, context: Context) -> str:
     """A remark that offers the listed names of the nearest phrases: of a misspelt wood, the wood."""
-    known = vocabulary(library, tuple(c for c in reads if c != SIZE), context.scheme).sets
-    hits = nearest(word, known, 6)
-    meant = dict.fromkeys(hit if (wood := known[hit].get("species", UNKNOWN)) == UNKNOWN else wood for hit in hits)
+    known = vocabulary(library, tuple(c for c in reads if c != SIZE), context.scheme)
+    hits = nearest(word, known.phrases(), 6)
+    meant = dict.fromkeys(hit if (wood := known.get(hit).get("species", UNKNOWN)) == UNKNOWN else wood for hit in hits)
     return f'{column.written}: "{word}" is on no list{_meant(list(meant)[:3])}'
 
 

@@ -15,8 +15,9 @@ from ..library import Column, Library, Over
 from .cells import Cell, Unreadable, read_cell
 from .files import Rows
 from .headers import Header, Heading, find_header
+from .phrases import matches
 from .sizes import Context
-from .vocabulary import UNKNOWN, normal, vocabulary
+from .vocabulary import UNKNOWN, vocabulary
 
 _NO_PART = re.compile(r"(sub)?totals?\b|sum\b|grand total", re.I)
 _UNITS = {'"': "in", "inch": "in", "inches": "in", "feet": "ft"}
@@ -146,19 +147,9 @@ def _shown(value: Any) -> str:
 
 def role_from_name(name: str, library: Library, context: Context) -> str | None:
     """The role that a part's name speaks of: the last word that is one."""
-    known = vocabulary(library, ("role",), context.scheme).sets
-    tokens = normal(re.sub(r"[\d/]+", " ", name)).split()
-    found = None
-    at = 0
-    while at < len(tokens):
-        hit = next(
-            (n for n in (3, 2, 1) if "role" in known.get(" ".join(tokens[at : at + n]), {}) and at + n <= len(tokens)),
-            0,
-        )
-        if hit:
-            found = known[" ".join(tokens[at : at + hit])]["role"]
-        at += hit or 1
-    return found if found != UNKNOWN else None
+    known = vocabulary(library, ("role",), context.scheme)
+    roles = [sets["role"] for _, sets in matches(re.sub(r"[\d/]+", " ", name), known) if "role" in sets]
+    return roles[-1] if roles and roles[-1] != UNKNOWN else None
 
 
 def frame_of(out: ListRead, over: Over, library: Library) -> pd.DataFrame:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -39,7 +39,10 @@ def read_phrase(text: str, columns: tuple[str, ...], library: Library, context: 
         sets, rest = take_sizes(rest, library, context)
         reading.sets |= sets
     known = vocabulary(library, tuple(column for column in columns if column != SIZE), context.scheme)
-    _take_phrases(normal(rest).split(), known, reading)
+    for phrase, sets in matches(rest, known):
+        _set_all(reading, sets)
+        if not sets:
+            reading.left.append(phrase)
     return reading
 
 
@@ -53,19 +56,16 @@ def _take_retention(text: str, reading: Reading) -> str:
     return text[: match.start()] + " " + text[match.end() :]
 
 
-def _take_phrases(tokens: list[str], known: Vocabulary, reading: Reading) -> None:
-    """Match whole words, longest phrase first, from left to right."""
+def matches(text: str, known: Vocabulary) -> Iterator[tuple[str, dict[str, str]]]:
+    """Whole words of a text from left to right, the longest phrase first; words on no list with nothing set."""
+    tokens = normal(text).split()
     at = 0
     while at < len(tokens):
-        for length in range(min(known.longest, len(tokens) - at), 0, -1):
-            sets = known.sets.get(" ".join(tokens[at : at + length]))
-            if sets is not None:
-                _set_all(reading, sets)
-                at += length
-                break
-        else:
-            reading.left.append(tokens[at])
-            at += 1
+        lengths = range(min(known.longest, len(tokens) - at), 0, -1)
+        found = ((n, sets) for n in lengths if (sets := known.get(" ".join(tokens[at : at + n]))))
+        length, sets = next(found, (1, {}))
+        yield " ".join(tokens[at : at + length]), sets
+        at += length
 
 
 def _set_all(reading: Reading, sets: Mapping[str, str]) -> None:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import chain
 
 from ..library import Library
 from ..units import plain
@@ -18,12 +19,25 @@ _SIGNS = re.compile(r"[,;:()\[\]*+&_]|-(?!\d)|(?<!\d)-|\.(?=\s|$)")
 _SLASH = re.compile(r"(?<=[a-z])/(?=[a-z])")
 
 
+Phrases = Mapping[str, str]
+
+
 @dataclass(frozen=True)
 class Vocabulary:
-    """Phrases with what they set, and the number of words in the longest."""
+    """Phrases by the column that each sets, the names of woods, and the number of words in the longest phrase."""
 
-    sets: Mapping[str, Mapping[str, str]]
+    columns: tuple[tuple[str, Phrases], ...]
+    woods: Mapping[str, Phrases]
     longest: int
+
+    def get(self, phrase: str) -> dict[str, str]:
+        """What a phrase sets; empty for an unknown one."""
+        found = {column: phrases[phrase] for column, phrases in self.columns if phrase in phrases}
+        return {**found, **self.woods.get(phrase, {})}
+
+    def phrases(self) -> Iterator[str]:
+        """Every phrase."""
+        return chain(self.woods, *(phrases for _, phrases in self.columns))
 
 
 def normal(text: str) -> str:
@@ -40,27 +54,23 @@ def _normal_value(value: str) -> str:
 def vocabulary(library: Library, columns: tuple[str, ...], scheme: str) -> Vocabulary:
     """Every phrase that may set one of `columns`; phrases of words.csv and species_names.csv stand there as `normal`
     gives them."""
-    out: dict[str, dict[str, str]] = {}
-    by_column = _words(library)
-    for column in (*columns, IGNORED):
-        for phrase, value in by_column.get(column, {}).items():
-            out.setdefault(phrase, {})[column] = value
-    for column in columns:
-        for value in _values(library, column):
-            if len(columns) == 1 or value not in _TOO_SHORT:
-                out.setdefault(_normal_value(value), {}).setdefault(column, value)
-    if "species" in columns:
-        out |= _species(library, scheme)
-    return Vocabulary(out, max((phrase.count(" ") + 1 for phrase in out), default=1))
+    known = [(column, _of_column(library, column, len(columns) == 1)) for column in (*columns, IGNORED)]
+    woods = _species(library, scheme) if "species" in columns else {}
+    longest = max(_longest(phrases) for phrases in (*(phrases for _, phrases in known), woods))
+    return Vocabulary(tuple(known), woods, longest)
 
 
-def _values(library: Library, name: str) -> tuple[str, ...]:
-    """Allowed words of a column of parts or joints; the woods have a table of names of their own."""
-    if name == "species":
-        return ()
+def _longest(phrases: Iterable[str]) -> int:
+    return max((phrase.count(" ") for phrase in phrases), default=0) + 1
+
+
+@lru_cache(maxsize=512)
+def _of_column(library: Library, name: str, alone: bool) -> Phrases:
+    """Phrases of words.csv for a column, and its allowed words; short ones only where the cell holds nothing else."""
     facts = library.register.facts
-    column = facts["parts"].get(name) or facts["joints"].get(name)
-    return column.values if column else ()
+    column = None if name == "species" else facts["parts"].get(name) or facts["joints"].get(name)
+    allowed = [value for value in column.values if alone or value not in _TOO_SHORT] if column else []
+    return {**{_normal_value(value): value for value in allowed}, **_words(library).get(name, {})}
 
 
 @lru_cache(maxsize=4)

@@ -30,7 +30,7 @@ _BANDS = ("swing_mm", "grow_mm", "shrink_mm", "gap_mm")
 
 def movement_out(facts: Facts) -> models.MovementOut:
     """Movement of every wooden part as JSON."""
-    reasons = Reasons(facts.library, *facts.encoded())
+    reasons = Reasons(facts.library, *facts.encoded)
     parts = []
     for row, values in enumerate(facts.parts.to_dict("records")):
         if values["is_wood"] == "no":

@@ -28,7 +28,7 @@ def fact(facts: Facts, over: Over, row: int, name: str) -> tuple[Column, Any]:
         return column, plain_value(facts.whole[name].iat[0])
     side, _, rest = name.partition("_")
     if side == "worse":
-        code = facts.encoded()[1].get(name)[row]
+        code = facts.encoded[1].get(name)[row]
         return column, None if code < 0 else column.values[int(code)]
     at = int(facts.joints[f"{side}_row"].iat[row])
     return column, plain_value(facts.parts[rest].iat[at]) if at >= 0 else None
