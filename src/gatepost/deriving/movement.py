@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from .. import moisture
 from ..library import Table
-from ..project import Climate
 from .values import Array, Words
-
-WET_PLACES = ("ground", "fresh water", "salt water")
-OPEN_AIR = ("sheltered", "weather")
-BAR_RATIO = 2.0
 
 
 def ring_angle_deg(grain: Any, grain_deg: Array, ring_angles: Table) -> Array:
@@ -25,45 +21,6 @@ def ring_angle_deg(grain: Any, grain_deg: Array, ring_angles: Table) -> Array:
     return np.where(np.isnan(grain_deg), out, grain_deg)
 
 
-def mc_range(
-    thickness_mm: Array,
-    width_mm: Array,
-    worst_exposure: Words,
-    is_wood: Words,
-    climate: Climate,
-    constants: Table,
-    emc_coefficients: Table,
-) -> dict[str, Array]:
-    """Moisture content of the member in its driest and wettest month and over the year [%].
-
-    In the open air it follows the monthly equilibrium with the lag of its thickness; in ground or water its wet side is
-    fibre saturation. Indoors, and without a site, unknown.
-    """
-    emc = moisture.emc_pct(climate.t_mean_c, climate.rh_pct, coefficients(emc_coefficients))
-    thick = np.fmin(thickness_mm, width_mm) / 1000
-    other = np.fmax(thickness_mm, width_mm) / 1000
-    slab = np.where(other / thick < BAR_RATIO, moisture.effective_thickness(thick, other), thick)
-    sizes, place = np.unique(slab, return_inverse=True)
-    year = moisture.member_year(emc, sizes, constants.number("diffusion_m2_s", "value"))[place]
-    known = worst_exposure.is_in(*OPEN_AIR, *WET_PLACES) & is_wood.is_in("yes")
-    wet = worst_exposure.is_in(*WET_PLACES)
-    low, high, mean = year.min(axis=1), year.max(axis=1), year.mean(axis=1)
-    saturated = constants.number("shrinkage_start_pct", "value")
-    values = {
-        "mc_low_pct": low,
-        "mc_high_pct": np.where(wet, saturated, high),
-        "mc_mean_pct": np.where(wet, np.nan, mean),
-    }
-    return {name: np.where(known & ~np.isnan(slab), column, np.nan) for name, column in values.items()}
-
-
-def coefficients(emc_coefficients: Table) -> Array:
-    """Rows W, K, K1, K2; columns constant, linear, quadratic."""
-    rows = [emc_coefficients.index[name] for name in ("W", "K", "K1", "K2")]
-    columns = [name for name in emc_coefficients.header if name.startswith(("constant", "linear", "quadratic"))]
-    return np.stack([emc_coefficients.numbers(name)[rows] for name in columns], axis=1)
-
-
 def mc_build_pct(moisture_pct: Array, moisture_word: Words, work_emc_pct: Array, seasoning: Table) -> Array:
     """Moisture content on the day of assembly: as written, else by the seasoning word, else the air of that day."""
     likely = seasoning.numbers("mc_likely_pct")
@@ -72,90 +29,93 @@ def mc_build_pct(moisture_pct: Array, moisture_word: Words, work_emc_pct: Array,
     return np.where(np.isnan(written), work_emc_pct, written)
 
 
-def _change(
-    width_mm: Array,
-    product: Words,
-    ring_angle_deg: Array,
-    tangential: tuple[Array, Array],
-    radial: tuple[Array, Array],
-    from_pct: Array,
-    to_pct: Array,
-    panels: Table,
-    products: Table,
-) -> Array:
-    """Change of width between two moisture contents: lumber by the handbook's equations, panels by their own figures."""
-    coefficient = moisture.across_grain(tangential[0], radial[0], ring_angle_deg)
-    shrinkage = moisture.across_grain(tangential[1], radial[1], ring_angle_deg)
-    lumber = moisture.width_change(width_mm, coefficient, shrinkage, from_pct, to_pct)
-    across = panels.numbers("across_pct_per_pct")
-    per_pct = product.recode({word: across[row] / 100 for word, row in panels.index.items()})
-    top = np.minimum(to_pct, moisture.SATURATED_PCT) - np.minimum(from_pct, moisture.SATURATED_PCT)
-    panel = width_mm * per_pct * top
-    solid = [word for word, row in products.index.items() if products.words("moves_as")[row] == "lumber"]
-    return np.where(product.is_in(*solid), lumber, panel)
+@dataclass(frozen=True)
+class _Board:
+    """What decides how a part moves: its width, its shrinkage and coefficient across it, how far boards differ."""
+
+    width_mm: Array
+    shrinkage_pct: Array
+    coefficient: Array
+    panel_per_pct: Array
+    solid: Array
+    spread: Array
+
+    @classmethod
+    def of(cls, facts: dict[str, Any]) -> _Board:
+        """From the facts; a wood without figures moves as its group, with a wider band."""
+        groups, kind, angle = facts["shrinkage_groups"], facts["wood_kind"], facts["ring_angle_deg"]
+        known = _known(facts["shrink_tangential_pct"], facts["shrink_radial_pct"])
+        row = np.where(kind.known, kind.codes, groups.index["any"])
+        tangential = np.where(known, facts["shrink_tangential_pct"], groups.numbers("tangential_pct")[row])
+        radial = np.where(known, facts["shrink_radial_pct"], groups.numbers("radial_pct")[row])
+        panels, constants = facts["panel_movement"], facts["constants"]
+        per_pct = panels.numbers("across_pct_per_pct") / 100
+        spread = constants.number("shrinkage_variation", "value") * constants.number("band_deviations", "value")
+        return cls(
+            facts["width_mm"],
+            moisture.across_grain(tangential, radial, angle),
+            moisture.across_grain(facts["coef_tangential"], facts["coef_radial"], angle),
+            facts["product"].recode({word: per_pct[at] for word, at in panels.index.items()}),
+            _solid(facts["product"], facts["products"]),
+            np.where(known, spread, groups.numbers("spread")[row]),
+        )
+
+    def change(self, from_pct: Array, to_pct: Array) -> Array:
+        """Change of width between two moisture contents [mm]."""
+        lumber = moisture.width_change(self.width_mm, self.coefficient, self.shrinkage_pct, from_pct, to_pct)
+        low, high = (np.minimum(mc, moisture.SATURATED_PCT) for mc in (from_pct, to_pct))
+        return np.where(self.solid, lumber, self.width_mm * self.panel_per_pct * (high - low))
+
+    def band(self, name: str, likely: Array, low: Array, high: Array) -> dict[str, Array]:
+        """A movement as likely, low and high: moisture at its ends, boards that move little and much."""
+        plain = np.maximum(likely, 0)
+        least = np.minimum(np.maximum(low, 0) * (1 - np.minimum(self.spread, 1)), plain)
+        most = np.maximum(high * (1 + self.spread), plain)
+        return {f"{name}_mm": plain, f"{name}_mm_low": least, f"{name}_mm_high": most}
 
 
-def _band(name: str, change: Array, constants: Table) -> dict[str, Array]:
-    """A change as likely, low and high by the published variation of shrinkage between boards."""
-    spread = constants.number("shrinkage_variation", "value") * constants.number("band_deviations", "value")
-    plain = np.maximum(change, 0)
-    return {f"{name}_mm": plain, f"{name}_mm_low": plain * (1 - spread), f"{name}_mm_high": plain * (1 + spread)}
+def _known(tangential: Array, radial: Array) -> Array:
+    return ~(np.isnan(tangential) | np.isnan(radial))
 
 
-def swing(
-    width_mm: Array,
-    product: Words,
-    ring_angle_deg: Array,
-    shrink_tangential_pct: Array,
-    shrink_radial_pct: Array,
-    coef_tangential: Array,
-    coef_radial: Array,
-    mc_low_pct: Array,
-    mc_high_pct: Array,
-    panel_movement: Table,
-    constants: Table,
-    products: Table,
-) -> dict[str, Array]:
+def _solid(product: Words, products: Table) -> Array:
+    moves = products.words("moves_as")
+    return product.is_in(*(word for word, row in products.index.items() if moves[row] == "lumber"))
+
+
+def movement_from(product: Words, products: Table, shrink_tangential_pct: Array, shrink_radial_pct: Array) -> Array:
+    """0 the wood's own figures, 1 those of its group, 2 a panel's."""
+    own = np.where(_known(shrink_tangential_pct, shrink_radial_pct), 0, 1)
+    return np.where(product.known, np.where(_solid(product, products), own, 2), -1)
+
+
+def swing(**facts: Any) -> dict[str, Array]:
     """Change of width between the driest and the wettest month, with its band [mm]."""
-    directions = (coef_tangential, shrink_tangential_pct), (coef_radial, shrink_radial_pct)
-    return _band(
-        "swing",
-        _change(width_mm, product, ring_angle_deg, *directions, mc_low_pct, mc_high_pct, panel_movement, products),
-        constants,
-    )
+    board, dry, wet = _Board.of(facts), "mc_low_pct", "mc_high_pct"
+    likely = board.change(facts[dry], facts[wet])
+    low = board.change(facts[f"{dry}_high"], facts[f"{wet}_low"])
+    high = board.change(facts[f"{dry}_low"], facts[f"{wet}_high"])
+    return board.band("swing", likely, low, high)
 
 
-def from_build(
-    width_mm: Array,
-    product: Words,
-    ring_angle_deg: Array,
-    shrink_tangential_pct: Array,
-    shrink_radial_pct: Array,
-    coef_tangential: Array,
-    coef_radial: Array,
-    mc_low_pct: Array,
-    mc_high_pct: Array,
-    mc_build_pct: Array,
-    panel_movement: Table,
-    constants: Table,
-    products: Table,
-) -> dict[str, Array]:
+def from_build(**facts: Any) -> dict[str, Array]:
     """Growth to the wettest month and shrinkage to the driest, from the day of assembly, with their bands [mm]."""
-    directions = (coef_tangential, shrink_tangential_pct), (coef_radial, shrink_radial_pct)
-    grow = _change(width_mm, product, ring_angle_deg, *directions, mc_build_pct, mc_high_pct, panel_movement, products)
-    shrink = -_change(
-        width_mm, product, ring_angle_deg, *directions, mc_build_pct, mc_low_pct, panel_movement, products
-    )
-    return {**_band("grow", grow, constants), **_band("shrink", shrink, constants)}
+    board, start = _Board.of(facts), facts["mc_build_pct"]
+    grow = (board.change(start, facts[f"mc_high_pct{end}"]) for end in ("", "_low", "_high"))
+    shrink = (-board.change(start, facts[f"mc_low_pct{end}"]) for end in ("", "_high", "_low"))
+    return {**board.band("grow", *grow), **board.band("shrink", *shrink)}
 
 
-def gap(grow_mm: Array, grow_mm_low: Array, grow_mm_high: Array, gap_least_mm: Array) -> dict[str, Array]:
-    """Gap to leave on the day of assembly: the growth to come and what should remain on the wettest day [mm]."""
-    return {
-        "gap_mm": grow_mm + gap_least_mm,
-        "gap_mm_low": grow_mm_low + gap_least_mm,
-        "gap_mm_high": grow_mm_high + gap_least_mm,
-    }
+def gap(
+    grow_mm: Array, grow_mm_low: Array, grow_mm_high: Array, gap_least_mm: Array, gap_counts: Words, across: Array
+) -> dict[str, Array]:
+    """Gap to leave on the day of assembly: the growth to come and what should remain on the wettest day [mm].
+
+    Between boards each grows into its own gap; at the latch of a leaf all boards do; in a groove half of the panel.
+    """
+    times = np.where(gap_counts.is_in("all"), across, np.where(gap_counts.is_in("half"), across / 2, 1.0))
+    grows = {"gap_mm": grow_mm, "gap_mm_low": grow_mm_low, "gap_mm_high": grow_mm_high}
+    return {name: grow * times + gap_least_mm for name, grow in grows.items()}
 
 
 def leaf_grow_mm(grow_mm: Array, across: Array) -> Array:

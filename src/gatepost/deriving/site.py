@@ -9,8 +9,8 @@ import numpy as np
 from .. import decay, moisture
 from ..library import Library, Table
 from ..project import Climate, Site
-from .movement import coefficients
 from .values import Array
+from .wetness import coefficients
 
 
 def work_emc_pct(work_c: Array, work_rh_pct: Array, emc_coefficients: Table) -> Array:

@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 
 from ..deriving import Facts
-from ..deriving.movement import coefficients
 from ..deriving.reasons import Reasons
+from ..deriving.wetness import coefficients
 from ..errors import InputError, did_you_mean
 from ..judging import TOPICS, Compiled
 from ..library import Library
