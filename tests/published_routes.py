@@ -14,10 +14,11 @@ import yaml
 
 from gatepost import decay, moisture
 from gatepost.deriving import Facts
-from gatepost.deriving.movement import coefficients
 from gatepost.deriving.site import decay_zone
+from gatepost.deriving.wetness import coefficients
 from gatepost.judging import Judgement
 from gatepost.library import library
+from gatepost.reading import find_site
 from gatepost.road import derive, judge, read
 from gatepost.units import print_size, size_mm
 
@@ -103,6 +104,13 @@ def printed_board(given: Given) -> str:
     """Thickness and width of a board named in the material, as they are printed."""
     parts = _facts(_key(given)).parts
     return " x ".join(print_size(float(parts[name].iat[0]), "in") for name in ("thickness_mm", "width_mm"))
+
+
+def year_emc(given: Given) -> float:
+    """Equation 4-5 over the months of a place, mean of the year."""
+    climate = find_site(given["site"], library()).climate
+    emc = moisture.emc_pct(climate.t_mean_c, climate.rh_pct, coefficients(library().table("emc_coefficients")))
+    return float(emc.mean())
 
 
 def part_fact(given: Given) -> Any:
@@ -191,6 +199,7 @@ ROUTES: dict[str, Callable[[Given], Any]] = {
         printed,
         printed_board,
         part_fact,
+        year_emc,
         project_fact,
         class_of_mark,
         rule,

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gatepost import decay, moisture
-from gatepost.deriving.movement import coefficients
+from gatepost.deriving.wetness import coefficients
 from gatepost.library import library
 
 C = coefficients(library().table("emc_coefficients"))

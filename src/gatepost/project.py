@@ -10,11 +10,15 @@ import pandas as pd
 
 @dataclass(frozen=True)
 class Climate:
-    """The months of a place: arrays of twelve, NaN where not known."""
+    """The months of a place: arrays of twelve, NaN where not known.
+
+    emc_pct  mean over the hours of the month of the equilibrium moisture content, where the hours are known [%]
+    """
 
     t_mean_c: np.ndarray
     rh_pct: np.ndarray
     rain_days: np.ndarray
+    emc_pct: np.ndarray = field(default_factory=lambda: np.full(12, np.nan))
 
     @classmethod
     def unknown(cls) -> Climate:

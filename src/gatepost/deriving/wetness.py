@@ -110,22 +110,29 @@ def _kinds(case: str, kinds: Array, facts: dict[str, Any]) -> Array:
     number = {name: model.number(name, case) for name in model.index}
     sheltered = situation == facts["rain_situation"].values.index("sheltered")
     air = rain.Air(facts["climate"].t_mean_c, facts["climate"].rh_pct / 100, facts["climate"].rain_days)
-    emc = moisture.emc_pct(
-        np.maximum(air.t_c, COLDEST_FOR_AIR_C), air.rh * 100, coefficients(facts["emc_coefficients"])
-    )
-    offset = np.where(sheltered, number["sheltered_offset_pct"], number["offset_pct"])[:, None]
+    usual = np.where(sheltered, *(model.number(f"{name}offset_pct", "likely") for name in ("sheltered_", "")))
+    offset = np.where(sheltered, number["sheltered_offset_pct"], number["offset_pct"])
+    emc = _air_pct(facts, usual[:, None]) + (offset - usual)[:, None]
     wet = np.array([number[f"wet_{name}_pct"] for name in ("tight", "mixed", "permeable")])[group]
     density = np.where(dense, number["density_factor_dense"], number["density_factor_softwood"])
     run = rain.Case(number["rain_times"], number["uptake"], 0.0)
     faces = _faces(situation, coat, facts)
     thickness = np.where(slab < 0, np.nan, slab * SLAB_STEP_M)
     year = rain.member_months(
-        faces, air, emc + offset, wet[:, None], thickness[:, None], density[:, None], run, number["hours_of_rain"]
+        faces, air, emc, wet[:, None], thickness[:, None], density[:, None], run, number["hours_of_rain"]
     )
     year = _with_swing(year, case, slab * SLAB_STEP_M * 1000, situation, group, number, facts)
     year = np.where(sheltered[:, None], np.minimum(year, number["sheltered_most_pct"]), np.minimum(year, wet[:, None]))
     unknown = (slab < 0) | (situation < 0) | (group < 0)
     return np.where(unknown[:, None], np.nan, np.maximum(year, rain.DRIEST_PCT))
+
+
+def _air_pct(facts: dict[str, Any], usual_pct: Array) -> Array:
+    """Equilibrium of the air by month: of the month's mean, and what its hours add to that (known, or as usual)."""
+    climate, share = facts["climate"], facts["rain_model"].number("hours_share", "likely")
+    cold = np.maximum(climate.t_mean_c, COLDEST_FOR_AIR_C)
+    mean = moisture.emc_pct(cold, climate.rh_pct, coefficients(facts["emc_coefficients"]))
+    return np.where(np.isnan(climate.emc_pct), mean + usual_pct, mean + share * (climate.emc_pct - mean))
 
 
 def _faces(situation: Array, coat: Array, facts: dict[str, Any]) -> tuple[rain.Face, rain.Face]:

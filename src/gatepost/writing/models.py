@@ -113,8 +113,12 @@ class MovementPart(BaseModel):
 
     part: str | None
     width_mm: float | None = None
-    mc_low_pct: float | None = None
-    mc_high_pct: float | None = None
+    mc_low_pct: float | None = Field(None, description="driest month")
+    mc_low_pct_low: float | None = None
+    mc_low_pct_high: float | None = None
+    mc_high_pct: float | None = Field(None, description="wettest month; above 30 there is free water")
+    mc_high_pct_low: float | None = None
+    mc_high_pct_high: float | None = None
     mc_build_pct: float | None = None
     swing_mm: float | None = None
     swing_mm_low: float | None = None
@@ -128,6 +132,9 @@ class MovementPart(BaseModel):
     gap_mm: float | None = None
     gap_mm_low: float | None = None
     gap_mm_high: float | None = None
+    dry_weeks_low: float | None = Field(None, description="weeks for the stock to come near its service moisture")
+    dry_weeks_high: float | None = None
+    movement_from: str | None = None
     unknown_for: str | None = Field(None, description="what keeps the swing unknown")
 
 

@@ -23,9 +23,8 @@ from .review_json import site_out
 from .values import plain_value
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-RAIN_LEFT_OUT = "Rain is not in these figures yet: a part in the rain gets wetter than the air alone makes it, so read its growth as the least."
+RAIN_ASSUMED = "Moisture of parts in the rain is a model with assumptions, not a measurement: read the band, not the figure. Above 30 % there is free water, and the size no longer changes."
 """Said wherever moisture is shown."""
-_BANDS = ("swing_mm", "grow_mm", "shrink_mm", "gap_mm")
 
 
 def movement_out(facts: Facts) -> models.MovementOut:
@@ -56,7 +55,10 @@ def _unknown_for(reasons: Reasons, facts: Facts, row: int) -> str:
 
 def movement_notes(facts: Facts) -> list[str]:
     """What must be known to read the figures."""
-    notes = [RAIN_LEFT_OUT, "Figures are for the width across the grain. The band holds about eight boards of ten."]
+    notes = [
+        RAIN_ASSUMED,
+        "Figures are for the width across the grain: the likely value, and behind it the band from a dry year and a board that moves little to a wet year and a board that moves much.",
+    ]
     if facts.parts["mc_build_pct"].isna().any():
         notes.append(
             "Growth, shrinkage and gap need the moisture on the day of assembly: give --built MONTH, `work` in the project, or a moisture column."
@@ -96,8 +98,9 @@ def movement_document(facts: Facts, units: str) -> Document:
 
 def _movement_row(part: models.MovementPart, units: str) -> list[str]:
     percents = [_percent(value) for value in (part.mc_low_pct, part.mc_high_pct, part.mc_build_pct)]
-    bands = [_band(part, name, units) for name in _BANDS]
-    return [str(part.part), _size(part.width_mm, units), *percents, *bands, part.unknown_for or ""]
+    ways = [_size(value, units) for value in (part.grow_mm, part.shrink_mm)]
+    bands = _band(part, "swing_mm", units), _band(part, "gap_mm", units)
+    return [str(part.part), _size(part.width_mm, units), *percents, bands[0], *ways, bands[1], part.unknown_for or ""]
 
 
 def _percent(value: float | None) -> str:
@@ -109,17 +112,17 @@ def _size(value: float | None, units: str) -> str:
 
 
 def _band(part: models.MovementPart, name: str, units: str) -> str:
-    return band(getattr(part, f"{name}_low"), getattr(part, f"{name}_high"), units)
+    return band(getattr(part, name), getattr(part, f"{name}_low"), getattr(part, f"{name}_high"), units)
 
 
-def band(low: float | None, high: float | None, units: str) -> str:
-    """Low to high, once where both print alike."""
-    if low is None or high is None:
+def band(likely: float | None, low: float | None, high: float | None, units: str) -> str:
+    """The likely value with low and high behind it; one alone where all print alike."""
+    if likely is None or low is None or high is None:
         return "–"
-    first, last = print_size(low, units), print_size(high, units)
+    shown, first, last = (print_size(value, units) for value in (likely, low, high))
     if first == last or last.startswith("under"):
         return last
-    return f"up to {last}" if first.startswith("under") else f"{first} to {last}"
+    return f"{shown} (up to {last})" if first.startswith(("under", "0")) else f"{shown} ({first} to {last})"
 
 
 def site_page(site: Site, whole: dict[str, Any], library: Library) -> models.SitePage:

@@ -14,7 +14,7 @@ from .blocks import Block, Bullets, Document, Entry, Heading, Paragraph, Table
 from .findings import cited, notes
 from .review_json import as_json
 from .review_sheet import accepted_blocks, count_line, finding_blocks, head_line, said_blocks
-from .sheets import RAIN_LEFT_OUT, band
+from .sheets import RAIN_ASSUMED, band
 from .values import filled, plain_value, show
 
 _PART_COLUMNS = ("qty", "thickness_mm", "width_mm", "length_mm")
@@ -27,7 +27,7 @@ def document(review: Review, units: str, day: date) -> Document:
     out = Document(f"{project.name}: spec sheet", f"{head_line(review)}; {day.isoformat()}; gatepost {__version__}")
     out.add(Paragraph(CAUTION), Paragraph(count_line(review)), *_place(review))
     out.add(Heading("Parts"), _parts(review, units), Heading("Treatment and class"), _classes(review, units))
-    out.add(Heading("Movement across the width"), _movement(review, units), Paragraph(RAIN_LEFT_OUT))
+    out.add(Heading("Movement across the width"), _movement(review, units), Paragraph(RAIN_ASSUMED))
     if len(review.facts.joints):
         out.add(Heading("Joints"), _joints(review))
     out.add(*_safety(review, units))
@@ -136,7 +136,7 @@ def _movement(review: Review, units: str) -> Table:
         percents = [
             "–" if row[name] is None else f"{row[name]:.0f} %" for name in ("mc_low_pct", "mc_high_pct", "mc_build_pct")
         ]
-        bands = [band(row[f"{name}_low"], row[f"{name}_high"], units) for name in ("swing_mm", "gap_mm")]
+        bands = [band(row[name], row[f"{name}_low"], row[f"{name}_high"], units) for name in ("swing_mm", "gap_mm")]
         rows.append(
             [
                 str(row["part"]),
@@ -149,7 +149,7 @@ def _movement(review: Review, units: str) -> Table:
         header,
         rows,
         right=(1, 2, 3, 4, 5, 6),
-        caption="Moisture content in the driest and wettest month; swing and gap as a band that holds about eight boards of ten.",
+        caption="Moisture content in the driest and wettest month; swing and gap as the likely value, with the band behind it.",
     )
 
 
