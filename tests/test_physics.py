@@ -139,3 +139,15 @@ def test_the_decay_index_is_unknown_when_a_month_is():
     t = np.full(12, 15.0)
     t[3] = np.nan
     assert np.isnan(decay.scheffer_index(t, np.full(12, 10.0)))
+
+
+@given(st.lists(st.tuples(WIDTHS, SHRINKAGES, CONTENTS, st.floats(0, 60)), min_size=1, max_size=8), st.booleans())
+def test_blocks_give_what_single_boards_give(boards, known):
+    width, shrinkage, start, end = (np.array(column) for column in zip(*boards, strict=True))
+    coefficient = moisture.coefficient_from_shrinkage(shrinkage) if known else np.full(len(width), np.nan)
+    swing, low, high, gap = moisture.swing_band_gap(width, coefficient, shrinkage, start, end, 0.2, 3.0)
+    single = np.maximum(moisture.width_change(width, coefficient, shrinkage, start, end), 0)
+    assert swing == pytest.approx(single)
+    assert low == pytest.approx(single * 0.8)
+    assert high == pytest.approx(single * 1.2)
+    assert gap == pytest.approx(single + 3)

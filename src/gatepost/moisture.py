@@ -12,6 +12,7 @@ SOFT_RH_PCT = 90.0
 FREEZING_C = 0.0
 SMALL_LOW_PCT, SMALL_HIGH_PCT = 6.0, 14.0
 SATURATED_PCT = 30.0
+BLOCK = 32768
 
 
 def inside(values: ArrayLike, low: float, high: float) -> Array:
@@ -120,6 +121,50 @@ def width_change(
     low, high = np.minimum(from_pct, SATURATED_PCT), np.minimum(to_pct, SATURATED_PCT)
     small = small_change(width, coefficient, low, high)
     return np.where(np.isnan(small), wide_change(width, shrinkage_pct, low, high), small)
+
+
+def swing_band_gap(
+    width: Array,
+    coefficient: Array,
+    shrinkage_pct: Array,
+    from_pct: Array,
+    to_pct: Array,
+    spread: ArrayLike,
+    least: ArrayLike,
+) -> Array:
+    """Swing, its low and high, and the gap to leave, shape (4, boards), worked in blocks that fit the cache.
+
+    width          at the first moisture content (its unit is that of the answers)
+    coefficient    change for each percent of moisture content across the width, NaN where not known [1/%]
+    shrinkage_pct  across the width, from green to ovendry [%]
+    spread         share by which boards that move little or much differ from the likely one
+    least          gap that should remain (unit of width)
+    """
+    out = np.empty((4, len(width)))
+    spread, least = (np.broadcast_to(np.asarray(values, float), len(width)) for values in (spread, least))
+    for start in range(0, len(width), BLOCK):
+        rows = slice(start, start + BLOCK)
+        swing = _block_change(width[rows], coefficient[rows], shrinkage_pct[rows], from_pct[rows], to_pct[rows])
+        np.maximum(swing, 0, out=out[0, rows])
+        reach = out[0, rows] * spread[rows]
+        np.subtract(out[0, rows], reach, out=out[1, rows])
+        np.add(out[0, rows], reach, out=out[2, rows])
+        np.add(out[0, rows], least[rows], out=out[3, rows])
+    return out
+
+
+def _block_change(width: Array, coefficient: Array, shrinkage_pct: Array, from_pct: Array, to_pct: Array) -> Array:
+    """`width_change`; eq. 13-2 alone where a whole block lies in 6 to 14 %, eq. 13-3 alone where none of it does."""
+    ends = from_pct.min(), from_pct.max(), to_pct.min(), to_pct.max()
+    if min(ends) >= SMALL_LOW_PCT and max(ends) <= SMALL_HIGH_PCT:
+        change = to_pct - from_pct
+        change *= width
+        change *= coefficient
+        if not np.isnan(change.sum()):
+            return change
+    elif max(ends[0], ends[2]) > SMALL_HIGH_PCT:
+        return wide_change(width, shrinkage_pct, np.minimum(from_pct, SATURATED_PCT), np.minimum(to_pct, SATURATED_PCT))
+    return width_change(width, coefficient, shrinkage_pct, from_pct, to_pct)
 
 
 def effective_thickness(a: ArrayLike, b: ArrayLike) -> Array:
