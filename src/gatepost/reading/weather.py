@@ -27,14 +27,14 @@ YEARS_HOURS = (8760, 8784)
 MOST = 0.9
 """Share of a month's hours that must hold a figure for the month to have one."""
 RAIN_DAY_MM = 0.25
-COUNTRY_OF = dict(
-    pair.split(":")
-    for pair in (
-        "AUS:AU AUT:AT BEL:BE BGR:BG BIH:BA BRA:BR CAN:CA CHE:CH CHN:CN CYP:CY CZE:CZ DEU:DE DNK:DK ESP:ES EST:EE FIN:FI "
-        "FRA:FR GBR:GB GRC:GR HRV:HR HUN:HU IRL:IE ISL:IS ISR:IL ITA:IT JPN:JP LTU:LT LUX:LU LVA:LV MEX:MX NLD:NL NOR:NO "
-        "NZL:NZ POL:PL PRT:PT ROU:RO RUS:RU SGP:SG SRB:RS SVK:SK SVN:SI SWE:SE USA:US ZAF:ZA"
-    ).split()
-)
+COUNTRY_OF = {
+    "AUS": "AU", "AUT": "AT", "BEL": "BE", "BGR": "BG", "BIH": "BA", "BRA": "BR", "CAN": "CA", "CHE": "CH",
+    "CHN": "CN", "CYP": "CY", "CZE": "CZ", "DEU": "DE", "DNK": "DK", "ESP": "ES", "EST": "EE", "FIN": "FI",
+    "FRA": "FR", "GBR": "GB", "GRC": "GR", "HRV": "HR", "HUN": "HU", "IRL": "IE", "ISL": "IS", "ISR": "IL",
+    "ITA": "IT", "JPN": "JP", "LTU": "LT", "LUX": "LU", "LVA": "LV", "MEX": "MX", "NLD": "NL", "NOR": "NO",
+    "NZL": "NZ", "POL": "PL", "PRT": "PT", "ROU": "RO", "RUS": "RU", "SGP": "SG", "SRB": "RS", "SVK": "SK",
+    "SVN": "SI", "SWE": "SE", "USA": "US", "ZAF": "ZA",
+}  # fmt: skip
 _NO_NAME = ("", "-", "unknown", "n/a")
 
 
