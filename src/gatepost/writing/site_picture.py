@@ -105,9 +105,7 @@ def _panel(axes: Axes, title: str, values: np.ndarray, reach: tuple[float, float
 def _labels(axes: Axes, values: np.ndarray, form: str, away: float, valleys: bool = False) -> None:
     """The figure at each point, above it; with `valleys`, below a point that lies lower than its neighbours."""
     for month in np.flatnonzero(~np.isnan(values)):
-        below = valleys and bool(
-            (values[month] < np.delete(values[max(month - 1, 0) : month + 2], min(month, 1))).all()
-        )
+        below = valleys and _in_a_valley(values, month)
         axes.annotate(
             format(values[month], form).replace("-", "−"),
             (month, values[month]),
@@ -118,6 +116,11 @@ def _labels(axes: Axes, values: np.ndarray, form: str, away: float, valleys: boo
             fontsize=8,
             bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.4},
         )
+
+
+def _in_a_valley(values: np.ndarray, month: int) -> bool:
+    beside = [values[near] for near in (month - 1, month + 1) if 0 <= near < len(values)]
+    return all(values[month] < value for value in beside)
 
 
 def _moisture(axes: Axes, page: SitePage) -> None:
