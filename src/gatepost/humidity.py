@@ -15,7 +15,7 @@ def rh_from_dew_point_pct(t_c: ArrayLike, dew_c: ArrayLike, slope: float, offset
 
     t_c, dew_c       air and dew point, -45 to 60; outside NaN [°C]
     slope, offset_c  Magnus constants of the vapour pressure over water: exp(slope t / (offset_c + t))
-    Within 0.3 % of relative humidity of the reference equations between -20 and 50 °C.
+    Within 0.3 of the reference equations of moist air from 0 to 50 °C; below freezing weather stations keep to water.
 
     WMO guide to instruments, form and constants recalled. At 20 °C a dew point of 9.3 °C is half of saturation:
     >>> round(float(rh_from_dew_point_pct(20, 9.3, 17.62, 243.12)))

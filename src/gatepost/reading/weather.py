@@ -171,9 +171,10 @@ def _number(cell: str) -> float:
 def _whole(file: _File, column: Column) -> np.ndarray:
     """Month, day or hour as integers, 0 where it cannot be read."""
     values = _numbers(file, column)
-    for row in np.flatnonzero(np.isnan(values) | (values % 1 != 0)):
-        if not file.hours[row][column.at].strip() or values[row] % 1:
+    for row, cells in enumerate(file.hours):
+        if not cells[column.at].strip() or values[row] % 1 > 0:
             file.wrong(file.at[row], column.name, f"must be a whole number from {column.low:g} to {column.high:g}")
+            values[row] = np.nan
     return np.nan_to_num(values).astype(int)
 
 
@@ -282,13 +283,17 @@ def _said_of_air(name: str, t_c: np.ndarray, rh_pct: np.ndarray, filled: int, cl
     ]
     missing = int((np.isnan(t_c) | np.isnan(rh_pct)).sum())
     if filled:
-        said.append(f"humidity is not given for {filled} hours; there it is worked out from the dew point")
+        said.append(f"humidity is not given for {_hours(filled)}; there it is worked out from the dew point")
     if missing:
-        said.append(f"{missing} hours without temperature or humidity are left out")
+        said.append(f"{_hours(missing)} without temperature or humidity left out")
     thin = np.isnan(climate.t_mean_c) | np.isnan(climate.rh_pct)
     if thin.any():
         said.append(f"too few hours are left in {_months_named(thin)}, so these months are not known")
     return said
+
+
+def _hours(count: int) -> str:
+    return "1 hour" if count == 1 else f"{count} hours"
 
 
 def _said_of_rain(rain_mm: np.ndarray, climate: Climate) -> list[str]:

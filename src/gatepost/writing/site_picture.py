@@ -24,7 +24,7 @@ LINE_SIGNS = 116
 BLACK, GREY, PALE = "black", "0.45", "0.85"
 MOISTURE_PCT, RAIN_DAYS, WARMTH_C = (4.0, 24.0), (0.0, 30.0), (0.0, 30.0)
 """Least reach of the axes, so that pictures of two places can be laid side by side."""
-STYLE: dict[str, Any] = {
+STYLE: dict[Any, Any] = {
     "font.family": "sans-serif",
     "font.sans-serif": ["DejaVu Sans"],
     "font.size": 9,
@@ -105,7 +105,7 @@ def _panel(axes: Axes, title: str, values: np.ndarray, reach: tuple[float, float
 def _labels(axes: Axes, values: np.ndarray, form: str, away: float, valleys: bool = False) -> None:
     """The figure at each point, above it; with `valleys`, below a point that lies lower than its neighbours."""
     for month in np.flatnonzero(~np.isnan(values)):
-        below = valleys and _in_a_valley(values, month)
+        below = valleys and _in_a_valley(values, int(month))
         axes.annotate(
             format(values[month], form).replace("-", "−"),
             (month, values[month]),
