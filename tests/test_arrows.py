@@ -20,12 +20,13 @@ MAY: dict[str, set[str]] = {
     "moisture": set(),
     "decay": set(),
     "rain": {"moisture"},
+    "humidity": set(),
     "yamlfile": {"errors"},
     "shape": {"errors", "yamlfile"},
     "library": {"errors", "yamlfile"},
     "clauses": {"errors", "library"},
     "encode": {"library"},
-    "reading": {*FLOOR, "project"},
+    "reading": {*FLOOR, "project", "humidity"},
     "deriving": {*FLOOR, "project", "clauses", "encode", "moisture", "decay", "rain"},
     "judging": {"errors", "yamlfile", "shape", "library", "clauses", "encode"},
     "review": {"project", "library", "encode", "judging", "deriving"},
@@ -35,7 +36,7 @@ MAY: dict[str, set[str]] = {
     "__init__": {"road"},
     "__main__": {"cli"},
 }
-PURE = {"moisture", "decay", "rain"}
+PURE = {"moisture", "decay", "rain", "humidity"}
 
 
 def room(path: Path) -> str:

@@ -41,7 +41,11 @@ print_options = _options(
     )
 )
 project_options = _options(
-    click.option("--site", metavar="PLACE", help="Place whose climate is used: a name of the table, or LAT,LON."),
+    click.option(
+        "--site",
+        metavar="PLACE",
+        help="Place whose climate is used: a name of the table, LAT,LON, or a weather file (.epw).",
+    ),
     click.option(
         "--units",
         type=click.Choice(["in", "mm", "both"]),
@@ -175,11 +179,21 @@ def spec(project: str, output: Path, **call: Any) -> int:
     return _status(made, call)
 
 
-@cli.command(epilog='Example: gatepost site "Madison, WI"', context_settings={"ignore_unknown_options": True})
+@cli.command(
+    epilog='Example: gatepost site "Madison, WI" -o year.svg', context_settings={"ignore_unknown_options": True}
+)
 @click.argument("place")
+@click.option(
+    "-o",
+    "--output",
+    "output",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="File to draw the year into instead of printing it; its suffix is .svg.",
+)
 @print_options
-def site(place: str, form: str) -> None:
-    """The climate that is used for PLACE: a name, or LAT,LON."""
+def site(place: str, output: Path | None, form: str) -> None:
+    """The climate that is used for PLACE: a name, LAT,LON, or an hourly weather file (.epw)."""
     from .deriving.site import facts_of_place
     from .library import library
     from .reading import find_site
@@ -188,7 +202,11 @@ def site(place: str, form: str) -> None:
     known = library()
     found = find_site(place, known)
     page = sheets.site_page(found, facts_of_place(found, known), known)
-    if form == "json":
+    if output:
+        from .writing.site_picture import write
+
+        write(page, output, known)
+    elif form == "json":
         _print_json(page)
     elif form == "csv":
         _print_records([month.model_dump() for month in page.months])

@@ -12,13 +12,13 @@ import pandas as pd
 class Climate:
     """The months of a place: arrays of twelve, NaN where not known.
 
-    emc_pct  mean over the hours of the month of the equilibrium moisture content, where the hours are known [%]
+    hours  where a weather file tells them: rows month, temperature [°C], relative humidity [%], one column an hour
     """
 
     t_mean_c: np.ndarray
     rh_pct: np.ndarray
     rain_days: np.ndarray
-    emc_pct: np.ndarray = field(default_factory=lambda: np.full(12, np.nan))
+    hours: np.ndarray | None = None
 
     @classmethod
     def unknown(cls) -> Climate:

@@ -75,12 +75,14 @@ def drying_power_kpa(t_c: ArrayLike, rh: ArrayLike) -> Array:
 def wet_share(face: Face, air: Air, rain_times: float, hours_of_rain: float) -> Array:
     """Share of the month that a face is wet, 0 to 1.
 
-    Each rain day wets it for hours_of_rain and as long as its film lasts; frozen water does not count.
+    Each rain day wets it for hours_of_rain and as long as its film lasts; frozen water does not count. A face that no
+    rain reaches is dry even where the rain days are not known.
     """
     hours = hours_of_rain + face.film_kpa_h / drying_power_kpa(air.t_c, air.rh)
     days = np.minimum(air.rain_days * rain_times, MONTH_DAYS)
     unfrozen = 1 / (1 + np.exp(-(air.t_c + 3 * face.snow) / 2.5))
-    return (1 - np.exp(-face.rain_share * days * hours / (24 * MONTH_DAYS))) * unfrozen
+    share = (1 - np.exp(-face.rain_share * days * hours / (24 * MONTH_DAYS))) * unfrozen
+    return np.where(face.rain_share == 0, 0.0, share)
 
 
 def target_pct(

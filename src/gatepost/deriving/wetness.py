@@ -16,6 +16,7 @@ CASES = ("likely", "low", "high")
 BAR_RATIO = 2.0
 DENSE_ABOVE = 0.6
 COLDEST_FOR_AIR_C = -15.0
+MOST_HUMID_PCT = 99.9
 FILM_SHARE, PENETRATING_SHARE, JOINT_FILM_TIMES = 0.3, 0.8, 2.0
 SLAB_STEP_M = 1e-4
 CLOSE_POINTS = 2.0
@@ -129,10 +130,19 @@ def _kinds(case: str, kinds: Array, facts: dict[str, Any]) -> Array:
 
 def _air_pct(facts: dict[str, Any], usual_pct: Array) -> Array:
     """Equilibrium of the air by month: of the month's mean, and what its hours add to that (known, or as usual)."""
-    climate, share = facts["climate"], facts["rain_model"].number("hours_share", "likely")
-    cold = np.maximum(climate.t_mean_c, COLDEST_FOR_AIR_C)
-    mean = moisture.emc_pct(cold, climate.rh_pct, coefficients(facts["emc_coefficients"]))
-    return np.where(np.isnan(climate.emc_pct), mean + usual_pct, mean + share * (climate.emc_pct - mean))
+    climate, set_c = facts["climate"], coefficients(facts["emc_coefficients"])
+    mean = moisture.emc_pct(np.maximum(climate.t_mean_c, COLDEST_FOR_AIR_C), climate.rh_pct, set_c)
+    if climate.hours is None:
+        return mean + usual_pct
+    share = facts["rain_model"].number("hours_share", "likely")
+    return mean + share * (hourly_emc_pct(climate.hours, set_c) - mean)
+
+
+def hourly_emc_pct(hours: Array, set_c: Array) -> Array:
+    """Mean over the hours of each month of the equilibrium moisture content; hours without figures left out [%]."""
+    month, t_c, rh_pct = hours
+    emc = moisture.emc_pct(np.maximum(t_c, COLDEST_FOR_AIR_C), np.minimum(rh_pct, MOST_HUMID_PCT), set_c)
+    return np.array([np.nanmean(emc[month == one]) for one in range(1, 13)])
 
 
 def _faces(situation: Array, coat: Array, facts: dict[str, Any]) -> tuple[rain.Face, rain.Face]:

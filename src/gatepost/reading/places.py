@@ -1,10 +1,11 @@
-"""The place: by name, by latitude and longitude, or with figures of the project's own."""
+"""The place: by name, by latitude and longitude, by a weather file, or with figures of the project's own."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -12,9 +13,10 @@ import numpy as np
 from ..errors import InputError, Problem, nearest
 from ..library import Library, Table
 from ..project import Climate, Site
+from .weather import is_weather_file, read_weather
 
 EARTH_KM = 6371.0
-FAR_KM, FAR_M = 150.0, 300.0
+FAR_KM, FAR_M, COAST_KM = 150.0, 300.0, 10.0
 LEAST_LETTERS, MOST_CHOICES = 4, 6
 _LAT_LON = re.compile(r"\s*([+-]?\d+(?:\.\d+)?)\s*[,;]\s*([+-]?\d+(?:\.\d+)?)\s*")
 
@@ -22,17 +24,35 @@ _LAT_LON = re.compile(r"\s*([+-]?\d+(?:\.\d+)?)\s*[,;]\s*([+-]?\d+(?:\.\d+)?)\s*
 def find_site(wanted: str | dict[str, Any], library: Library, place: str = "--site") -> Site:
     """The site of a project; InputError with the three nearest spellings for an unknown name.
 
-    wanted  a place name, `lat,lon`, or keys place, lat, lon, height_m, coast_km
-    place   where the wish stands, for messages
+    wanted  a place name, `lat,lon`, a weather file (.epw), or keys place, lat, lon, height_m, coast_km
+    place   where the wish stands, for messages; a weather file is looked for beside it
     """
     keys: dict[str, Any] = {"place": wanted} if isinstance(wanted, str) else wanted
     table, name = library.table("sites"), keys.get("place")
+    if name is not None and is_weather_file(name):
+        site = _of_file(read_weather(Path(place).parent / name, library, place), keys)
+        return _with_own(_with_near_rain(site, library), keys)
     if name is not None and not _LAT_LON.fullmatch(name):
         row, said = _by_name(name, library, place)
         site = _site(table, row, library)
         return _with_own(replace(site, said=(said, *site.said)) if said else site, keys)
     lat, lon = _coordinates(keys, place)
-    return _with_own(_near(table, lat, lon, keys.get("height_m"), library), keys)
+    return _with_own(_near(table, lat, lon, keys, library), keys)
+
+
+def _with_near_rain(site: Site, library: Library) -> Site:
+    """Months without rain days take those of the nearest place, when it is near; and that is said."""
+    table, missing = library.table("sites"), np.isnan(site.climate.rain_days)
+    if site.lat is None or site.lon is None or not missing.any():
+        return site
+    distance = distance_km(site.lat, site.lon, table.numbers("lat"), table.numbers("lon"))
+    row = int(np.argmin(distance))
+    if distance[row] > FAR_KM:
+        return site
+    near = _site(table, row, library)
+    days = np.where(missing, near.climate.rain_days, site.climate.rain_days)
+    said = f"rain days that the file does not tell are those of {near.name}, {distance[row]:.0f} km away"
+    return replace(site, climate=replace(site.climate, rain_days=days), said=(*site.said, said))
 
 
 def _coordinates(keys: dict[str, Any], place: str) -> tuple[float, float]:
@@ -120,22 +140,50 @@ def shown(table: Table, row: int) -> str:
     return ", ".join(dict.fromkeys(part for part in parts if part))
 
 
-def _near(table: Table, lat: float, lon: float, height_m: float | None, library: Library) -> Site:
+def _of_file(site: Site, keys: dict[str, Any]) -> Site:
+    said = list(site.said)
+    if keys.get("coast_km") is None:
+        said.append("a weather file does not tell the distance to the sea: give coast_km in the project file")
+    if keys.get("height_m") is None and site.height_m is None:
+        said.append("the file does not tell the height")
+    return replace(site, said=tuple(said))
+
+
+def _near(table: Table, lat: float, lon: float, keys: dict[str, Any], library: Library) -> Site:
     """The nearest place, with the distance and what differs said; far away its height and coast do not count."""
     distance = distance_km(lat, lon, table.numbers("lat"), table.numbers("lon"))
     row = int(np.argmin(distance))
     near, far = _site(table, row, library), bool(distance[row] > FAR_KM)
-    said = [f"{lat:g},{lon:g} takes the climate of {near.name}, {distance[row]:.0f} km away"]
+    said = [f"{lat:g},{lon:g} takes the climate of {near.name}, {distance[row]:.0f} km away", *near.said]
     if far:
         said.append(f"that is more than {FAR_KM:.0f} km: take the climate as a guess")
-    if height_m is not None and near.height_m is not None:
-        apart = abs(height_m - near.height_m)
-        guess = f", more than {FAR_M:.0f} m: take the climate as a guess" if apart > FAR_M else ""
-        said.append(f"the heights differ by {apart:.0f} m{guess}")
+        said += _cautions(near, keys)
     unknown = "are not known" if far else "are taken from there"
-    said.append(f"height and distance to the sea, where they are not given, {unknown}")
+    if keys.get("height_m") is None or keys.get("coast_km") is None:
+        said.append(f"height and distance to the sea, where they are not given, {unknown}")
     site = replace(near, name=f"{lat:g},{lon:g}", lat=lat, lon=lon, said=tuple(said))
     return replace(site, height_m=None, coast_km=None) if far else site
+
+
+def _cautions(climate_of: Site, keys: dict[str, Any]) -> list[str]:
+    """What makes the climate of a place a guess for the project's own height and distance to the sea."""
+    height_m, coast_km = keys.get("height_m"), keys.get("coast_km")
+    said = []
+    if height_m is not None and climate_of.height_m is not None and abs(height_m - climate_of.height_m) > FAR_M:
+        apart = abs(height_m - climate_of.height_m)
+        said.append(f"the heights differ by {apart:.0f} m, more than {FAR_M:.0f} m: take the climate as a guess")
+    if coast_km is not None and climate_of.coast_km is not None:
+        here, there = (_kind(distance) for distance in (coast_km, climate_of.coast_km))
+        if here != there:
+            said.append(
+                f"the project stands {here}, the place of the climate {there}: take humidity and rain as a guess"
+            )
+    return said
+
+
+def _kind(coast_km: float) -> str:
+    kind = "by the sea" if coast_km < COAST_KM else "inland"
+    return f"{kind} ({coast_km:.0f} km from it)"
 
 
 def distance_km(lat: float, lon: float, lats: np.ndarray, lons: np.ndarray) -> np.ndarray:
@@ -174,6 +222,6 @@ def _climate(library: Library, key: str) -> Climate:
 
 
 def _with_own(site: Site, keys: dict[str, Any]) -> Site:
-    """The project's own height and distance to the sea beat the table's."""
+    """The project's own height and distance to the sea beat the table's; where they differ in kind, that is said."""
     own: dict[str, Any] = {name: float(keys[name]) for name in ("height_m", "coast_km") if keys.get(name) is not None}
-    return replace(site, **own) if own else site
+    return replace(site, said=(*site.said, *_cautions(site, keys)), **own) if own else site

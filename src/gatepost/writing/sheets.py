@@ -25,6 +25,7 @@ from .values import plain_value
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 RAIN_ASSUMED = "Moisture of parts in the rain is a model with assumptions, not a measurement: read the band, not the figure. Above 30 % there is free water, and the size no longer changes."
 """Said wherever moisture is shown."""
+SOFT = "below freezing, or above 90 % humidity: the equation is steep or beyond its table there, so the figure is soft."
 
 
 def movement_out(facts: Facts) -> models.MovementOut:
@@ -43,6 +44,8 @@ def movement_out(facts: Facts) -> models.MovementOut:
 def _unknown_for(reasons: Reasons, facts: Facts, row: int) -> str:
     if facts.parts["worst_exposure"].iat[row] == "indoor":
         return "the climate indoors is not known"
+    if np.isnan(facts.project.climate.rain_days).any() and facts.parts["worst_exposure"].iat[row] != "sheltered":
+        return "the rain days of the place are not known"
     register = facts.library.register
     roots = reasons.roots("parts", "swing_mm", row)
     names = [register.facts[over][name].written or register.facts[over][name].meaning for over, name, _ in roots]
@@ -167,17 +170,7 @@ def site_document(page: models.SitePage, library: Library) -> Document:
         ]
         for m in page.months
     ]
-    where = ", ".join(
-        text
-        for text in (
-            _text(page.lat, "°"),
-            _text(page.lon, "°"),
-            _text(page.height_m, "m high", 0),
-            _text(page.coast_km, "km from the sea", 0),
-        )
-        if text != "–"
-    )
-    document = Document(f"{page.site}: the year that gatepost uses", where)
+    document = Document(f"{page.site}: the year that gatepost uses", site_where(page))
     document.add(
         Table(
             ["month", "temperature", "humidity", "rain days", "moisture content of sheltered wood"],
@@ -186,22 +179,30 @@ def site_document(page: models.SitePage, library: Library) -> Document:
         )
     )
     if any(m.soft for m in page.months):
-        document.add(
-            Paragraph(
-                "* below freezing, or above 90 % humidity: the equation is steep or beyond its table there, so the figure is soft."
-            )
-        )
-    document.add(
-        Paragraph(
-            f"Scheffer climate index (Fahrenheit form): {_text(page.scheffer_index, '', 0)}; decay hazard above ground: {page.decay_zone or 'not known'}."
-        )
+        document.add(Paragraph(f"* {SOFT}"))
+    return document.add(*(Paragraph(note) for note in site_notes(page, library)))
+
+
+def site_where(page: models.SitePage) -> str:
+    """Latitude, longitude, height and distance to the sea, as far as they are known."""
+    texts = (
+        _text(page.lat, "°"),
+        _text(page.lon, "°"),
+        _text(page.height_m, "m high", 0),
+        _text(page.coast_km, "km from the sea", 0),
     )
-    document.add(Paragraph(_corrosivity(page, library)))
+    return ", ".join(text for text in texts if text != "–")
+
+
+def site_notes(page: models.SitePage, library: Library) -> list[str]:
+    """Hazards of the place, what was said of its climate, and where that comes from."""
     work = library.sources.get(page.source)
-    return document.add(
-        *(Paragraph(text[:1].upper() + text[1:] + ".") for text in page.said),
-        Paragraph(f"Climate: {work.work if work else page.source} ({page.status})."),
-    )
+    return [
+        f"Scheffer climate index (Fahrenheit form): {_text(page.scheffer_index, '', 0)}; decay hazard above ground: {page.decay_zone or 'not known'}.",
+        _corrosivity(page, library),
+        *(text[:1].upper() + text[1:] + "." for text in page.said),
+        f"Climate: {work.work if work else page.source} ({page.status}).",
+    ]
 
 
 def _corrosivity(page: models.SitePage, library: Library) -> str:
