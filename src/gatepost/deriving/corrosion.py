@@ -18,7 +18,7 @@ LIKE_PLAIN_WOOD = ("none", "preservative")
 WET_PLACES = ("weather", "ground", "fresh water", "salt water")
 BAND = ("low", "likely", "high")
 
-Band = dict[str, Array]
+Ends = dict[str, Array]
 
 
 def corrosion_moisture(worst_exposure: Words, mc_high_pct: Array, constants: Table) -> Array:
@@ -61,7 +61,7 @@ def _rate(metal: str, column: str, exposure: Words, site: Words, losses: Table, 
     return np.where(exposure.is_in(*follows), site.recode(by_class), fixed)
 
 
-def _years(depths_um: Band, metal: str, exposure: Words, site: Words, tables: tuple[Table, ...]) -> Band:
+def _years(depths_um: Ends, metal: str, exposure: Words, site: Words, tables: tuple[Table, ...]) -> Ends:
     """Years until the depths of metal are gone: the fast end of the class with the cautious exponent is the low end."""
     losses, exponents, places = tables
     steady, cautious = (exponents.number(metal, name) for name in ("exponent", "exponent_cautious"))
