@@ -333,6 +333,15 @@ def main(arguments: list[str] | None = None) -> None:
     sys.exit(status if isinstance(status, int) else 0)
 
 
+def entry() -> None:
+    """The console script: all is written and flushed, so the interpreter need not be taken down piece by piece."""
+    try:
+        main()
+    except SystemExit as left:
+        sys.stderr.flush()
+        os._exit(left.code if isinstance(left.code, int) else 0)
+
+
 def _refuse(lines: Iterable[str], error: click.ClickException | None = None) -> int:
     if error is not None and getattr(error, "ctx", None) is not None:
         click.echo(error.ctx.get_usage(), err=True)  # type: ignore[attr-defined]

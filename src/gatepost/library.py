@@ -265,7 +265,12 @@ def _blank(entry: Any) -> tuple[str, Any]:
 
 
 def _values(entry: Any, library: Library) -> tuple[str, ...]:
-    if isinstance(entry, str):
-        table = library.table(entry.removeprefix("table:"))
-        return tuple(dict.fromkeys(table.words(table.header[0])))
-    return tuple(map(str, entry))
+    """Allowed words in order; `table:NAME` stands for the first column of a table."""
+    out: dict[str, None] = {}
+    for word in [entry] if isinstance(entry, str) else entry:
+        if str(word).startswith("table:"):
+            table = library.table(str(word).removeprefix("table:"))
+            out |= dict.fromkeys(table.words(table.header[0]))
+        else:
+            out[str(word)] = None
+    return tuple(out)

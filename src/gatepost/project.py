@@ -68,6 +68,6 @@ class Project:
     units: str
     counts: Counts
     assumed: dict[str, pd.DataFrame]
-    accepted: list[dict[str, str]] = field(default_factory=list)
+    accepted: list[dict[str, str | None]] = field(default_factory=list)
     said: list[str] = field(default_factory=list)
     rule_files: list[str] = field(default_factory=list)

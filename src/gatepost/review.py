@@ -50,7 +50,7 @@ class Review:
     judgement: Judgement
     found: list[Found]
     missing: list[Missing]
-    stale: list[dict[str, str]] = field(default_factory=list)
+    stale: list[dict[str, str | None]] = field(default_factory=list)
 
     @property
     def counts(self) -> dict[str, int]:
@@ -125,7 +125,7 @@ def _rests_on(
     return tuple(told)
 
 
-def _accepted(found: list[Found], facts: Facts) -> tuple[list[Found], list[dict[str, str]]]:
+def _accepted(found: list[Found], facts: Facts) -> tuple[list[Found], list[dict[str, str | None]]]:
     """Findings that the shop lives with, marked; and acceptances that match nothing."""
     entries = facts.project.accepted
     used = [False] * len(entries)

@@ -165,9 +165,10 @@ def _maker(path: str) -> Callable[..., Any]:
 
 
 def _made(maker: Callable[..., Any], arguments: dict[str, Any], known: Library) -> Any:
-    """Call a maker; one that asks for `known` also gets the library."""
+    """Call a maker; one that asks for `known` also gets the library. Unknown values make NaN, and no warning."""
     extra = {"known": known} if "known" in signature(maker).parameters else {}
-    return maker(**arguments, **extra)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return maker(**arguments, **extra)
 
 
 def _shaped(column: Column, values: Array, worse: bool = False) -> Any:

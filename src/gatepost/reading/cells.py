@@ -67,7 +67,7 @@ def _checked_size(sets: dict[str, Any], column: Column, text: str) -> dict[str, 
 def _number(text: str, column: Column, library: Library, context: Context) -> Cell:
     if column.word_column:
         known = vocabulary(library, (column.word_column,), context.scheme).get(normal(text))
-        if known:
+        if column.word_column in known:
             return Cell({column.word_column: known[column.word_column]})
     value = _slope(text) if column.name == "pitch_deg" else None
     value = number(_without_unit(text)) if value is None else value

@@ -15,6 +15,7 @@ from ..project import Climate, Site
 
 EARTH_KM = 6371.0
 FAR_KM, FAR_M = 150.0, 300.0
+LEAST_LETTERS, MOST_CHOICES = 4, 6
 _LAT_LON = re.compile(r"\s*([+-]?\d+(?:\.\d+)?)\s*[,;]\s*([+-]?\d+(?:\.\d+)?)\s*")
 
 
@@ -27,7 +28,9 @@ def find_site(wanted: str | dict[str, Any], library: Library, place: str = "--si
     keys: dict[str, Any] = {"place": wanted} if isinstance(wanted, str) else wanted
     table, name = library.table("sites"), keys.get("place")
     if name is not None and not _LAT_LON.fullmatch(name):
-        return _with_own(_site(table, _by_name(name, library, place), library), keys)
+        row, said = _by_name(name, library, place)
+        site = _site(table, row, library)
+        return _with_own(replace(site, said=(said, *site.said)) if said else site, keys)
     lat, lon = _coordinates(keys, place)
     return _with_own(_near(table, lat, lon, keys.get("height_m"), library), keys)
 
@@ -68,17 +71,38 @@ def _spellings(library: Library, rows: Iterable[int]) -> dict[str, list[int]]:
     return out
 
 
-def _by_name(name: str, library: Library, place: str) -> int:
+def _by_name(name: str, library: Library, place: str) -> tuple[int, str | None]:
+    """The row of a place, and what is said when its name was only the beginning of the table's."""
     table, wanted = library.table("sites"), squeezed(name)
     first = wanted.split(" ")[0]
     likely = [row for row, other in enumerate(table.words("name")) if squeezed(other).startswith(first)]
-    found = _spellings(library, likely).get(wanted, [])
+    found, said = _spellings(library, likely).get(wanted, []), None
+    begun = _begun(name, likely, library)
+    if len(found) == 1 and "," not in name:
+        countries = table.words("country")
+        found += [row for row in begun if countries[row] != countries[found[0]]]
+    if not found:
+        found = begun
+        said = f"{name} is taken as {shown(table, found[0])}" if len(found) == 1 else None
     if len(found) == 1:
-        return found[0]
+        return found[0], said
     if found:
-        which = "; or ".join(f'"{shown(table, row)}"' for row in found)
+        which = "; or ".join(f'"{shown(table, row)}"' for row in found[:MOST_CHOICES])
         raise InputError([Problem(place, None, "site", f'"{name}" is the name of several places; write {which}')])
     raise InputError([Problem(place, None, "site", f'"{name}" is no place of the table; {_nearest(name, library)}')])
+
+
+def _begun(name: str, likely: list[int], library: Library) -> list[int]:
+    """Places whose name begins with the wanted one, in the region or country that was written with it."""
+    table, short = library.table("sites"), _endings(library)
+    town, *rest = (squeezed(part) for part in name.split(","))
+    out = []
+    for row in likely if len(town) >= LEAST_LETTERS else ():
+        region, country = table.words("region")[row], table.words("country")[row]
+        places = {squeezed(text) for text in (region, country, short.get(region, ""))}
+        if squeezed(table.words("name")[row]).startswith(f"{town} ") and set(rest) <= places:
+            out.append(row)
+    return out
 
 
 def _nearest(name: str, library: Library) -> str:

@@ -70,7 +70,7 @@ class Settings:
     rules: list[str] = field(default_factory=list)
     work: dict[str, Any] = field(default_factory=dict)
     stands: dict[str, Any] = field(default_factory=dict)
-    accepted: list[dict[str, str]] = field(default_factory=list)
+    accepted: list[dict[str, str | None]] = field(default_factory=list)
 
 
 def month_number(text: str) -> int:
@@ -101,6 +101,7 @@ def read_settings(path: Path) -> Settings:
         if isinstance(given.get(name), list):
             given[name] = _rows(given[name], name, located)
     given["rules"] = [given["rules"]] if isinstance(given.get("rules"), str) else given.get("rules", [])
+    given["accepted"] = [{"part": None, **entry} for entry in given.get("accepted", [])]
     return Settings(**given)
 
 

@@ -130,7 +130,7 @@ def _small(text: str) -> bool:
 def _diameter(metric: str, text: str, length: str, library: Library, context: Context) -> float:
     """A bare whole number before an inch length is a screw gauge; with M or in millimetres a diameter."""
     bare = text.strip().isdigit()
-    if metric or (bare and (context.units == "mm" or not _small(length))):
+    if metric or (bare and (context.units == "mm" or _unit(length) in ("mm", "cm") or not _small(length))):
         return size_mm(text, "mm")
     if bare:
         table = library.table("fastener_sizes")

@@ -82,7 +82,7 @@ def _place_of(column: Column) -> str:
     return f"in the {column.over} list under {' or '.join(written)}"
 
 
-def stale_finding(entry: dict[str, str]) -> Finding:
+def stale_finding(entry: dict[str, str | None]) -> Finding:
     """An acceptance that matches no finding."""
     where = f" for {entry['part']}" if entry["part"] else ""
     return Finding(
