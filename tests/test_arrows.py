@@ -19,13 +19,14 @@ MAY: dict[str, set[str]] = {
     "project": set(),
     "moisture": set(),
     "decay": set(),
+    "corrosion": {"moisture"},
     "yamlfile": {"errors"},
     "shape": {"errors", "yamlfile"},
     "library": {"errors", "yamlfile"},
     "clauses": {"errors", "library"},
     "encode": {"library"},
     "reading": {*FLOOR, "project"},
-    "deriving": {*FLOOR, "project", "clauses", "encode", "moisture", "decay"},
+    "deriving": {*FLOOR, "project", "clauses", "encode", "moisture", "decay", "corrosion"},
     "judging": {"errors", "yamlfile", "shape", "library", "clauses", "encode"},
     "review": {"project", "library", "encode", "judging", "deriving"},
     "writing": {*FLOOR, "project", "judging", "deriving", "review", "moisture", "__init__"},
@@ -34,7 +35,7 @@ MAY: dict[str, set[str]] = {
     "__init__": {"road"},
     "__main__": {"cli"},
 }
-PURE = {"moisture", "decay"}
+PURE = {"moisture", "decay", "corrosion"}
 
 
 def room(path: Path) -> str:
