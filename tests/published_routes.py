@@ -21,6 +21,7 @@ from gatepost.library import library
 from gatepost.reading import find_site
 from gatepost.road import derive, judge, read
 from gatepost.units import print_size, size_mm
+from published_corrosion import ROUTES as CORROSION_ROUTES
 
 Given = dict[str, Any]
 PROJECT_KEYS = ("site", "scheme", "units", "life", "work")
@@ -204,4 +205,4 @@ ROUTES: dict[str, Callable[[Given], Any]] = {
         class_of_mark,
         rule,
     )
-}
+} | CORROSION_ROUTES

@@ -21,13 +21,14 @@ MAY: dict[str, set[str]] = {
     "decay": set(),
     "rain": {"moisture"},
     "humidity": set(),
+    "corrosion": {"moisture"},
     "yamlfile": {"errors"},
     "shape": {"errors", "yamlfile"},
     "library": {"errors", "yamlfile"},
     "clauses": {"errors", "library"},
     "encode": {"library"},
     "reading": {*FLOOR, "project", "humidity"},
-    "deriving": {*FLOOR, "project", "clauses", "encode", "moisture", "decay", "rain"},
+    "deriving": {*FLOOR, "project", "clauses", "encode", "moisture", "decay", "rain", "corrosion"},
     "judging": {"errors", "yamlfile", "shape", "library", "clauses", "encode"},
     "review": {"project", "library", "encode", "judging", "deriving"},
     "writing": {*FLOOR, "project", "judging", "deriving", "review", "moisture", "__init__"},
@@ -36,7 +37,7 @@ MAY: dict[str, set[str]] = {
     "__init__": {"road"},
     "__main__": {"cli"},
 }
-PURE = {"moisture", "decay", "rain", "humidity"}
+PURE = {"moisture", "decay", "rain", "humidity", "corrosion"}
 
 
 def room(path: Path) -> str:

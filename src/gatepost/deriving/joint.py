@@ -27,7 +27,7 @@ def fastened(method: Words, fastener_kind: Words, methods: Table) -> Array:
     return np.where(named, 0, by_method)
 
 
-def _index(metal: Words, coat: Words, metals: Table) -> Array:
+def surface_index_v(metal: Words, coat: Words, metals: Table) -> Array:
     """Anodic index of the surface: of zinc where steel carries it [V]."""
     volts = metals.numbers("anodic_index_v")
     plain = metal.recode({word: volts[row] for word, row in metals.index.items()})
@@ -40,7 +40,9 @@ def potential_gap_v(
     fastener_metal: Words, coating_kind: Words, hardware_metal: Words, hardware_coat: Words, metals: Table
 ) -> Array:
     """Difference of anodic index between fastener and hardware [V]; NaN where either metal is unknown or none."""
-    return np.abs(_index(fastener_metal, coating_kind, metals) - _index(hardware_metal, hardware_coat, metals))
+    return np.abs(
+        surface_index_v(fastener_metal, coating_kind, metals) - surface_index_v(hardware_metal, hardware_coat, metals)
+    )
 
 
 def penetration_found_mm(size_length_mm: Array, a_thickness_mm: Array, b_thickness_mm: Array, fastened: Words) -> Array:
