@@ -309,6 +309,7 @@ def _print_json(model: Any) -> None:
 
 def _print_rows(rows: list[list[str]], form: str) -> None:
     import csv
+    import io
 
     from .writing import markdown
     from .writing.blocks import Document, Table
@@ -316,7 +317,9 @@ def _print_rows(rows: list[list[str]], form: str) -> None:
     if form == "md":
         click.echo(markdown.render(Document("Findings").add(Table(rows[0], rows[1:]))), nl=False)
     else:
-        csv.writer(sys.stdout, lineterminator="\n").writerows(rows)
+        text = io.StringIO()
+        csv.writer(text, lineterminator="\n").writerows(rows)
+        click.echo(text.getvalue(), nl=False)
 
 
 def _print_records(records: Iterable[dict[str, Any]]) -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from .moisture import inside
+from .arrays import floats, inside, quiet
 
 Array = np.ndarray
 
@@ -32,8 +32,8 @@ def loss(
     >>> round(float(loss(10, 1, 0.523)), 3)
     3.334
     """
-    t, r, b = (np.asarray(values, float) for values in (years, first_year, exponent))
-    with np.errstate(invalid="ignore", divide="ignore"):
+    t, r, b = floats(years, first_year, exponent)
+    with quiet():
         curved = np.minimum(t, straight_after_years) ** b
         straight = _slope(b, straight_after_years) * np.maximum(t - straight_after_years, 0)
         return np.where(inside(t, 0, LONGEST_YEARS) & (r >= 0) & _fair(b), r * (curved + straight), np.nan)
@@ -50,8 +50,8 @@ def years_until(lost: ArrayLike, first_year: ArrayLike, exponent: ArrayLike) -> 
     >>> round(float(years_until(85, 2.1, 1)), 1)
     40.5
     """
-    d, r, b = (np.asarray(values, float) for values in (lost, first_year, exponent))
-    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+    d, r, b = floats(lost, first_year, exponent)
+    with quiet():
         share = np.where(d == 0, 0, d / r)
         straight = STRAIGHT_AFTER_YEARS + (share - STRAIGHT_AFTER_YEARS**b) / _slope(b, STRAIGHT_AFTER_YEARS)
         years = np.where(share <= STRAIGHT_AFTER_YEARS**b, share ** (1 / b), straight)
@@ -75,8 +75,8 @@ def ring_depth_um(diameter_mm: ArrayLike, share: ArrayLike) -> Array:
     >>> float(ring_depth_um(4, 0.1))
     200.0
     """
-    d = np.asarray(diameter_mm, float)
-    return np.where((d > 0) & inside(share, 0, 1), 1000 * d * np.asarray(share, float) / 2, np.nan)
+    d, part = floats(diameter_mm, share)
+    return np.where((d > 0) & inside(part, 0, 1), 1000 * d * part / 2, np.nan)
 
 
 def moisture_stage(mc_pct: ArrayLike, low_pct: float, high_pct: float) -> Array:
@@ -88,6 +88,6 @@ def moisture_stage(mc_pct: ArrayLike, low_pct: float, high_pct: float) -> Array:
     >>> moisture_stage([12, 15, 18, 22], 15, 18).tolist()
     [0, 1, 1, 2]
     """
-    mc = np.asarray(mc_pct, float)
+    [mc] = floats(mc_pct)
     stage = np.where(mc < low_pct, DRY, np.where(mc <= high_pct, DOUBTFUL, WET))
     return np.where(mc >= 0, stage, -1)

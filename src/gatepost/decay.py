@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
+from .arrays import floats, quiet
+
 Array = np.ndarray
 
 LOGISTIC_MOST_PCT = 100.0
@@ -19,17 +21,18 @@ def scheffer_index(t_c: ArrayLike, rain_days: ArrayLike) -> Array:
 
     Scheffer 1971 (constants recalled). Madison, Wisconsin, is of the order of 44 to 52.
     """
-    return _sum(np.asarray(t_c, float) * 1.8 + 32 - 35, rain_days, 30)
+    t, days = floats(t_c, rain_days)
+    return _sum(t * 1.8 + 32 - 35, days, 30)
 
 
 def scheffer_index_metric(t_c: ArrayLike, rain_days: ArrayLike) -> Array:
     """The same index in its metric form, sum of (T - 2)(D - 3)/16.7; 1 to 5 lower than the other form."""
-    return _sum(np.asarray(t_c, float) - 2, rain_days, 16.7)
+    t, days = floats(t_c, rain_days)
+    return _sum(t - 2, days, 16.7)
 
 
-def _sum(warmth: Array, rain_days: ArrayLike, divisor: float) -> Array:
-    wet = np.asarray(rain_days, float) - 3
-    return (np.maximum(warmth, 0) * np.maximum(wet, 0)).sum(axis=-1) / divisor
+def _sum(warmth: Array, rain_days: Array, divisor: float) -> Array:
+    return (np.maximum(warmth, 0) * np.maximum(rain_days - 3, 0)).sum(axis=-1) / divisor
 
 
 def logistic_dose(
@@ -44,24 +47,24 @@ def logistic_dose(
 
     Brischke and Meyer-Veltrup 2016 (recalled); its own rating curve goes with it, never the simplified model's dose.
     """
-    u, t = np.asarray(moisture_pct, float), np.asarray(t_c, float)
-    wet = np.where(u >= 25, np.maximum(np.polyval(np.asarray(moisture_terms, float), u), 0), 0)
-    warm = np.where((t > 0) & (t < 40), np.maximum(np.polyval(np.asarray(heat_terms, float), t), 0), 0)
+    u, t = floats(moisture_pct, t_c)
+    wet = np.where(u >= 25, np.maximum(np.polyval(np.asarray(moisture_terms), u), 0), 0)
+    warm = np.where((t > 0) & (t < 40), np.maximum(np.polyval(np.asarray(heat_terms), t), 0), 0)
     dose = np.where((wet > 0) & (warm > 0), (heat_weight * warm + wet) / (heat_weight + 1), 0.0)
     return np.where(np.isnan(u) | np.isnan(t) | (u > LOGISTIC_MOST_PCT) | (u < 0), np.nan, dose)
 
 
 def logistic_rating(total_dose: ArrayLike, steepness: tuple[float, float]) -> Array:
     """Mean decay rating, 0 sound to 4 failed, after a total dose [days]: 4 exp(-exp(t0 - t1 dose)); below 0 NaN."""
-    dose = np.asarray(total_dose, float)
+    [dose] = floats(total_dose)
     rating = 4 * np.exp(-np.exp(steepness[0] - steepness[1] * dose))
     return np.where(dose >= 0, rating, np.nan)
 
 
 def logistic_dose_for(rating: ArrayLike, steepness: tuple[float, float]) -> Array:
     """Total dose at which the mean rating is reached; rating above 0 and below 4, else NaN [days]."""
-    rating = np.asarray(rating, float)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    [rating] = floats(rating)
+    with quiet():
         dose = (steepness[0] - np.log(-np.log(rating / 4))) / steepness[1]
     return np.where((rating > 0) & (rating < 4), dose, np.nan)
 
@@ -74,7 +77,7 @@ def simple_dose(moisture_pct: ArrayLike, t_c: ArrayLike, full_pct: float, full_c
 
     Isaksson, Brischke and Thelandersson 2013 (recalled); goes with its own critical dose of 325 days.
     """
-    u, t = np.asarray(moisture_pct, float), np.asarray(t_c, float)
+    u, t = floats(moisture_pct, t_c)
     wet = np.clip(u / full_pct, 0, 1) ** power
     warm = np.clip(t / full_c, 0, 1)
     return np.where(np.isnan(u) | np.isnan(t) | (u > 200) | (u < 0), np.nan, wet * warm)
@@ -82,8 +85,8 @@ def simple_dose(moisture_pct: ArrayLike, t_c: ArrayLike, full_pct: float, full_c
 
 def years_to(total_dose: ArrayLike, dose_a_year: ArrayLike) -> Array:
     """Years until a total dose is reached; infinite where no dose comes in a year, NaN unknown [years]."""
-    total, yearly = np.asarray(total_dose, float), np.asarray(dose_a_year, float)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    total, yearly = floats(total_dose, dose_a_year)
+    with quiet():
         return np.where(yearly == 0, np.where(np.isnan(total), np.nan, np.inf), total / yearly)
 
 
@@ -103,7 +106,7 @@ def exposure_index(
     years. SP Rapport 2012:22, form seen.
     """
     factors = (place, local, shelter, ground, detail, consequence)
-    out = np.asarray(calibration, float)
-    for factor in factors:
-        out = out * np.asarray(factor, float)
+    [out] = floats(calibration)
+    for factor in floats(*factors):
+        out = out * factor
     return np.where(out > 0, out, np.nan)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
+from .arrays import floats
+
 Array = np.ndarray
 
 COLDEST_C, HOTTEST_C = -45.0, 60.0
@@ -21,7 +23,7 @@ def rh_from_dew_point_pct(t_c: ArrayLike, dew_c: ArrayLike, slope: float, offset
     >>> round(float(rh_from_dew_point_pct(20, 9.3, 17.62, 243.12)))
     50
     """
-    t, dew = np.asarray(t_c, float), np.asarray(dew_c, float)
+    t, dew = floats(t_c, dew_c)
     good = (np.minimum(t, dew) >= COLDEST_C) & (np.maximum(t, dew) <= HOTTEST_C)
     t, dew = np.where(good, t, np.nan), np.where(good, dew, np.nan)
     return 100 * np.exp(np.minimum(slope * (dew / (offset_c + dew) - t / (offset_c + t)), 0))

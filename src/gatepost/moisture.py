@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
+from .arrays import floats, inside, quiet
+
 Array = np.ndarray
 
 COLDEST_C, HOTTEST_C = -40.0, 132.2
@@ -13,12 +15,6 @@ FREEZING_C = 0.0
 SMALL_LOW_PCT, SMALL_HIGH_PCT = 6.0, 14.0
 SATURATED_PCT = 30.0
 BLOCK = 32768
-
-
-def inside(values: ArrayLike, low: float, high: float) -> Array:
-    """True where low <= values <= high; False for NaN."""
-    values = np.asarray(values, float)
-    return (values >= low) & (values <= high)
 
 
 def emc_pct(
@@ -36,10 +32,10 @@ def emc_pct(
     >>> round(float(emc_pct(21.1, 50, c)), 1)
     9.2
     """
-    t, rh_pct = np.asarray(t, float), np.asarray(rh_pct, float)
-    w, k, k1, k2 = (c[0] + c[1] * t + c[2] * t**2 for c in np.asarray(coefficients, float))
+    t, rh_pct = floats(t, rh_pct)
+    w, k, k1, k2 = (c[0] + c[1] * t + c[2] * t**2 for c in floats(*np.asarray(coefficients)))
     kh = k * rh_pct / 100
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with quiet():
         bound = (k1 * kh + 2 * k1 * k2 * kh**2) / (1 + k1 * kh + k1 * k2 * kh**2)
         emc = 1800 / w * (kh / (1 - kh) + bound)
     return np.where(inside(t, coldest, hottest) & inside(rh_pct, 0, 99.99), emc, np.nan)
@@ -47,7 +43,8 @@ def emc_pct(
 
 def emc_is_soft(t_c: ArrayLike, rh_pct: ArrayLike) -> Array:
     """Is the sorption equation beyond the range of its table, or steep: below 0 °C, or above 90 % humidity?"""
-    return (np.asarray(t_c, float) < FREEZING_C) | (np.asarray(rh_pct, float) > SOFT_RH_PCT)
+    t, rh = floats(t_c, rh_pct)
+    return (t < FREEZING_C) | (rh > SOFT_RH_PCT)
 
 
 def across_grain(tangential: ArrayLike, radial: ArrayLike, ring_angle_deg: ArrayLike) -> Array:
@@ -59,9 +56,9 @@ def across_grain(tangential: ArrayLike, radial: ArrayLike, ring_angle_deg: Array
     >>> float(across_grain(7.5, 3.8, 0))
     7.5
     """
-    angle = np.radians(np.asarray(ring_angle_deg, float))
-    blend = np.asarray(tangential, float) * np.cos(angle) ** 2 + np.asarray(radial, float) * np.sin(angle) ** 2
-    return np.where(inside(ring_angle_deg, 0, 90), blend, np.nan)
+    t, r, angle = floats(tangential, radial, ring_angle_deg)
+    flat = np.cos(np.radians(angle)) ** 2
+    return np.where(inside(angle, 0, 90), t * flat + r * (1 - flat), np.nan)
 
 
 def coefficient_from_shrinkage(shrinkage_pct: ArrayLike, start_pct: ArrayLike = SATURATED_PCT) -> Array:
@@ -72,8 +69,8 @@ def coefficient_from_shrinkage(shrinkage_pct: ArrayLike, start_pct: ArrayLike = 
 
     Footnote of Wood Handbook Table 13-5, recalled and then checked by arithmetic against its rows.
     """
-    s, f = np.asarray(shrinkage_pct, float), np.asarray(start_pct, float)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    s, f = floats(shrinkage_pct, start_pct)
+    with quiet():
         return s / (100 * f - s * (f - 10))
 
 
@@ -87,7 +84,8 @@ def small_change(width: ArrayLike, coefficient: ArrayLike, from_pct: ArrayLike, 
     >>> round(float(small_change(100, 0.00256, 8, 12)), 2)
     1.02
     """
-    change = np.asarray(width, float) * coefficient * (np.asarray(to_pct, float) - from_pct)
+    w, c, start, end = floats(width, coefficient, from_pct, to_pct)
+    change = w * c * (end - start)
     good = inside(from_pct, SMALL_LOW_PCT, SMALL_HIGH_PCT) & inside(to_pct, SMALL_LOW_PCT, SMALL_HIGH_PCT)
     return np.where(good, change, np.nan)
 
@@ -100,14 +98,10 @@ def wide_change(width: ArrayLike, shrinkage_pct: ArrayLike, from_pct: ArrayLike,
 
     Wood Handbook eq. 13-3 (form recalled, its conditions read).
     """
-    s, start = np.asarray(shrinkage_pct, float), np.asarray(from_pct, float)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        change = (
-            np.asarray(width, float)
-            * (np.asarray(to_pct, float) - start)
-            / (SATURATED_PCT * 100 / s - SATURATED_PCT + start)
-        )
-    good = inside(from_pct, 0, SATURATED_PCT) & inside(to_pct, 0, SATURATED_PCT) & (s > 0)
+    w, s, start, end = floats(width, shrinkage_pct, from_pct, to_pct)
+    with quiet():
+        change = w * (end - start) / (SATURATED_PCT * 100 / s - SATURATED_PCT + start)
+    good = inside(start, 0, SATURATED_PCT) & inside(end, 0, SATURATED_PCT) & (s > 0)
     return np.where(good, change, np.nan)
 
 
@@ -141,7 +135,7 @@ def swing_band_gap(
     least          gap that should remain (unit of width)
     """
     out = np.empty((4, len(width)))
-    spread, least = (np.broadcast_to(np.asarray(values, float), len(width)) for values in (spread, least))
+    spread, least = (np.broadcast_to(values, len(width)) for values in floats(spread, least))
     for start in range(0, len(width), BLOCK):
         rows = slice(start, start + BLOCK)
         swing = _block_change(width[rows], coefficient[rows], shrinkage_pct[rows], from_pct[rows], to_pct[rows])
@@ -169,8 +163,8 @@ def _block_change(width: Array, coefficient: Array, shrinkage_pct: Array, from_p
 
 def effective_thickness(a: ArrayLike, b: ArrayLike) -> Array:
     """Thickness of the slab that dries as fast as a bar a by b (same unit): 1/L² = 1/a² + 1/b²; b missing: L = a."""
-    a, b = np.asarray(a, float), np.asarray(b, float)
-    with np.errstate(divide="ignore"):
+    a, b = floats(a, b)
+    with quiet():
         return np.where(np.isnan(b), a, 1 / np.sqrt(1 / a**2 + 1 / b**2))
 
 
@@ -182,9 +176,10 @@ def slab_response(thickness_m: ArrayLike, diffusion_m2_s: float, cycles_per_year
 
     Closed solution of periodic diffusion into a slab: tanh(z)/z, z = L/2 sqrt(i w/D).
     """
-    omega = 2 * np.pi * np.asarray(cycles_per_year, float) / (365.25 * 86400)
-    z = np.asarray(thickness_m, float) / 2 * np.sqrt(1j * omega / diffusion_m2_s)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    thickness, cycles = floats(thickness_m, cycles_per_year)
+    omega = 2 * np.pi * cycles / (365.25 * 86400)
+    z = thickness / 2 * np.sqrt(1j * omega / diffusion_m2_s)
+    with quiet():
         return np.where(z == 0, 1, np.tanh(z) / z)
 
 
@@ -197,7 +192,8 @@ def member_year(emc_months_pct: ArrayLike, thickness_m: ArrayLike, diffusion_m2_
     months = np.arange(12)
     cycles = np.arange(-5, 7)
     waves = np.exp(2j * np.pi * np.outer(cycles, months) / 12)
-    spectrum = np.conj(waves) @ np.asarray(emc_months_pct, float) / 12
-    response = slab_response(np.asarray(thickness_m, float)[:, None], diffusion_m2_s, np.abs(cycles))
+    emc, thickness = floats(emc_months_pct, thickness_m)
+    spectrum = np.conj(waves) @ emc / 12
+    response = slab_response(thickness[:, None], diffusion_m2_s, np.abs(cycles))
     response = np.where(cycles < 0, np.conj(response), response)
     return np.real((response * spectrum) @ waves)

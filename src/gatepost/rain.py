@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from .moisture import inside
+from .arrays import floats, inside
 
 Array = np.ndarray
 
@@ -66,7 +66,7 @@ def drying_power_kpa(t_c: ArrayLike, rh: ArrayLike) -> Array:
     >>> round(float(drying_power_kpa(1.7, 0.884)), 2)
     0.08
     """
-    t_c, rh = np.asarray(t_c, float), np.asarray(rh, float)
+    t_c, rh = floats(t_c, rh)
     saturated = 0.6112 * np.exp(17.62 * t_c / (243.12 + t_c))
     power = np.maximum(saturated * (1 - rh), 0.05)
     return np.where(inside(t_c, -45, 60) & inside(rh, 0, 1), power, np.nan)
@@ -94,12 +94,12 @@ def target_pct(
     wet_pct  moisture content of wood at a wet face, by how permeable it is
     """
     dry = np.maximum(emc_pct + case.offset_pct, DRIEST_PCT)
-    pull, weight = 0.0, 0.0
+    pull, weight = np.zeros(1), np.zeros(1)
     for face in faces:
         wet = wet_share(face, air, case.rain_times, hours_of_rain)
         pull = pull + case.uptake * wet * wet_pct + (1 - wet) * dry
         weight = weight + case.uptake * wet + (1 - wet)
-    return np.asarray(pull / weight)
+    return pull / weight
 
 
 def diffusion_m2_s(mc_pct: ArrayLike, t_c: ArrayLike, density_factor: ArrayLike) -> Array:
@@ -109,15 +109,17 @@ def diffusion_m2_s(mc_pct: ArrayLike, t_c: ArrayLike, density_factor: ArrayLike)
     t_c             temperature; below -10 it counts as -10 [°C]
     density_factor  1 for softwood, 0.4 for dense hardwood
     """
-    u = np.minimum(mc_pct, SATURATED_PCT) / 100
-    kelvin = np.maximum(t_c, -10.0) + ZERO_C_K
+    mc, t, factor = floats(mc_pct, t_c, density_factor)
+    u = np.minimum(mc, SATURATED_PCT) / 100
+    kelvin = np.maximum(t, -10.0) + ZERO_C_K
     heat = np.exp(-(38500 - 29300 * u) / GAS_J_MOL_K * (1 / kelvin - 1 / 293.15))
-    return np.asarray(density_factor, float) * 8e-11 * np.exp(4 * u) * heat
+    return factor * 8e-11 * np.exp(4 * u) * heat
 
 
 def lag_days(thickness_m: ArrayLike, diffusion: ArrayLike) -> Array:
     """Time constant of the mean moisture of a member with both faces open [days]."""
-    return np.asarray(thickness_m, float) ** 2 / (1.4 * np.pi**2 * np.asarray(diffusion, float)) / 86400
+    thickness, d = floats(thickness_m, diffusion)
+    return thickness**2 / (1.4 * np.pi**2 * d) / 86400
 
 
 def march(target: Array, lag: Array, years: int = 6) -> Array:

@@ -31,6 +31,7 @@ _UNIT_WORDS = {
     "foot": "ft",
 }
 _NUMBER = r"(?:\d*[.,]\d+|\d+[ -]+\d+/\d+|\d+(?:/\d+)?)"
+_SIGNED = re.compile(rf"[-+]?(?:{_NUMBER}|\d+\.)")
 _PIECE = re.compile(rf"\s*({_NUMBER})\s*(''|[a-z]+\.?|[\"'])?\s*-?\s*")
 _QUOTES = {
     "\u201c": '"',
@@ -85,21 +86,24 @@ def size_mm(text: str, units: str) -> float:
 
 
 def number(text: str) -> float:
-    """A number as shops write it: 3/4, 1 1/2, 1-1/2, 1.5, 1,5; NotASize for others."""
+    """A number as shops write it: 3/4, 1 1/2, 1-1/2, 1.5, 1,5, -3; NotASize for others, ranges such as 8-12 too."""
     text = plain(text)
     if re.fullmatch(r"\d{1,3},\d{3}", text):
         raise NotASize(
             f'"{text}" may be a thousand or a decimal. Write {text.replace(",", "")} or {text.replace(",", ".")}'
         )
+    if not _SIGNED.fullmatch(text):
+        raise NotASize(f'cannot read "{text}" as a number')
+    sign = -1 if text[0] == "-" else 1
     try:
-        whole, _, fraction = text.replace("-", " ").strip().partition(" ")
+        whole, _, fraction = text.lstrip("-+").replace("-", " ").partition(" ")
         value = float(Fraction(whole)) if "/" in whole else float(whole.replace(",", "."))
         value += float(Fraction(fraction.strip())) if fraction.strip() else 0.0
     except (ValueError, ZeroDivisionError):
         raise NotASize(f'cannot read "{text}" as a number') from None
     if not math.isfinite(value):
         raise NotASize(f'cannot read "{text}" as a number')
-    return value
+    return sign * value
 
 
 def print_size(mm: float | None, units: str, step_in: int = 16) -> str:

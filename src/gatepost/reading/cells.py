@@ -11,6 +11,7 @@ from typing import Any
 from ..errors import nearest
 from ..library import Column, Library
 from ..units import NotASize, number, plain, print_size, size_mm
+from .files import DATE
 from .phrases import SIZE, read_phrase, unlisted
 from .sizes import Context, dimensions, take_fastener_size
 from .vocabulary import UNKNOWN, normal, vocabulary
@@ -36,6 +37,10 @@ def read_cell(text: str, column: Column, library: Library, context: Context) -> 
     """Read one cell; a blank one says nothing. Unreadable for a value that cannot be read."""
     if plain(text) in BLANKS:
         return Cell()
+    if text.startswith(DATE) and column.is_number:
+        raise Unreadable(
+            f"the sheet turned the cell into a date ({text.removeprefix(DATE)}); format it as text and write the fraction again"
+        )
     try:
         return _READERS[column.kind](text, column, library, context)
     except NotASize as error:
@@ -118,7 +123,7 @@ def _words(text: str, column: Column, library: Library, context: Context) -> Cel
     cell, found = Cell(), []
     known = vocabulary(library, (column.name,), context.scheme)
     whole = known.get(normal(text))
-    for piece in [text] if column.name in whole else re.split(r"[+;,&]|\band\b", text):
+    for piece in [text] if column.name in whole else re.split(r"[+;,&/]|\band\b", text):
         value = known.get(normal(piece)).get(column.name)
         if value is None and piece.strip():
             cell.remarks.append(_remark(column, piece))

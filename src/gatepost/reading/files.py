@@ -12,6 +12,8 @@ from typing import Any
 from ..errors import InputError, Problem
 
 MOST_BYTES = 200_000_000
+DATE = "date "
+"""How a cell begins that a sheet holds as a date or a time."""
 
 
 @dataclass(frozen=True)
@@ -38,20 +40,24 @@ def read_rows(path: Path | None) -> Rows:
 
 
 def csv_rows(data: bytes, place: str) -> Rows:
-    """Rows of CSV bytes; comma, semicolon or tab, whichever the fullest line holds most of."""
+    """Rows of CSV bytes; comma, semicolon or tab. A quote that is never closed is an error, not one long cell."""
     text = _decoded(data, place)
-    delimiter = max(",;\t", key=lambda sign: max((line.count(sign) for line in text.splitlines()[:30]), default=0))
-    reader = csv.reader(io.StringIO(text), delimiter=delimiter)
-    lines, cells = [], []
+    reader = csv.reader(io.StringIO(text, newline=None), delimiter=_delimiter(text), strict=True)
+    lines, cells, start = [], [], 1
     try:
-        start = 1
         for row in reader:
             lines.append(start)
             cells.append([cell.strip() for cell in row])
             start = reader.line_num + 1
     except csv.Error as error:
-        raise InputError([Problem(place, reader.line_num, None, f"not CSV that can be read: {error}")]) from None
+        raise InputError([Problem(place, start, None, f"not CSV that can be read: {error}")]) from None
     return Rows(place, lines, cells)
+
+
+def _delimiter(text: str) -> str:
+    """The sign that most of the first lines hold; of two alike, the one that the fullest line holds most of."""
+    counts = {sign: [line.count(sign) for line in text.splitlines()[:30]] for sign in ",;\t"}
+    return max(counts, key=lambda sign: (sum(map(bool, counts[sign])), max(counts[sign], default=0)))
 
 
 def _decoded(data: bytes, place: str) -> str:
@@ -85,14 +91,11 @@ def xlsx_rows(data: bytes, place: str) -> Rows:
                 )
             ]
         ) from None
-    problems: list[Problem] = []
-    cells = [[_cell(value, place, line, problems) for value in row] for line, row in enumerate(values, 1)]
-    if problems:
-        raise InputError(problems)
+    cells = [[_cell(value) for value in row] for row in values]
     return Rows(place, list(range(1, len(cells) + 1)), cells)
 
 
-def _cell(value: Any, place: str, line: int, problems: list[Problem]) -> str:
+def _cell(value: Any) -> str:
     if value is None:
         return ""
     if isinstance(value, bool):
@@ -100,6 +103,5 @@ def _cell(value: Any, place: str, line: int, problems: list[Problem]) -> str:
     if isinstance(value, float):
         return f"{value:.10g}"
     if hasattr(value, "isoformat"):
-        what = f"the sheet turned a cell into a date ({value:%Y-%m-%d}); format the cell as text and write the fraction again"
-        problems.append(Problem(place, line, None, what))
+        return f"{DATE}{value.isoformat()}"
     return str(value).strip()

@@ -10,7 +10,7 @@ from ..library import Column, Over, Register
 from .files import Rows
 
 LOOK_DOWN = 30
-_UNIT = re.compile(r"[(\[]\s*(mm|cm|m|in|inches|inch|ft|feet|\"|%|°|deg)\s*[)\]]\s*$", re.I)
+_UNIT = re.compile(r"(?:[(\[]|[\s_,])\s*(mm|cm|m|in|inches|inch|ft|feet|\"|%|°|deg)\s*[)\]]?\s*$", re.I)
 
 
 @dataclass(frozen=True)
@@ -65,8 +65,8 @@ def _names(over: Over, register: Register) -> dict[str, Column]:
 def _matched(number: int, cells: list[str], names: dict[str, Column]) -> Header:
     headings, unused = [], []
     for at, text in enumerate(cells):
-        unit = _UNIT.search(text)
-        bare = _UNIT.sub("", text)
+        unit = None if squeezed(text) in names else _UNIT.search(text)
+        bare = text[: unit.start()] if unit else text
         column = names.get(squeezed(bare))
         if column is not None:
             headings.append(Heading(at, column, unit[1].lower() if unit else None))

@@ -43,7 +43,8 @@ class ListRead:
 def read_list(rows: Rows, over: Over, library: Library, context: Context) -> ListRead:
     """Read one list; every cell that cannot be read is reported at once."""
     header = find_header(rows, over, library.register)
-    kept = [at for at in range(header.row + 1, len(rows.cells)) if _is_part(rows.cells[at], header)]
+    heads = rows.cells[header.row]
+    kept = [at for at, cells in enumerate(rows.cells) if at > header.row and cells != heads and _is_part(cells, header)]
     out = ListRead(
         {},
         [[] for _ in kept],

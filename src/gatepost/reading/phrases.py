@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -33,12 +33,12 @@ def read_phrase(text: str, columns: tuple[str, ...], library: Library, context: 
     """
     reading = Reading()
     rest = plain(text)
+    known = vocabulary(library, tuple(column for column in columns if column != SIZE), context.scheme)
     if "retention_kg_m3" in columns:
-        rest = _take_retention(rest, reading)
+        rest = _take_retention(rest, reading, lambda: SIZE not in columns or _treated(text, known))
     if SIZE in columns:
         sets, rest = take_sizes(rest, library, context)
         reading.sets |= sets
-    known = vocabulary(library, tuple(column for column in columns if column != SIZE), context.scheme)
     for phrase, sets in matches(rest, known):
         _set_all(reading, sets)
         if not sets:
@@ -46,9 +46,14 @@ def read_phrase(text: str, columns: tuple[str, ...], library: Library, context: 
     return reading
 
 
-def _take_retention(text: str, reading: Reading) -> str:
+def _treated(text: str, known: Vocabulary) -> bool:
+    return any("treatment_kind" in sets or "preservative" in sets for _, sets in matches(text, known))
+
+
+def _take_retention(text: str, reading: Reading, bare: Callable[[], bool]) -> str:
+    """A retention, and the text without it; a bare .40 is one only where `bare` says so, else it may be inches."""
     match = _RETENTION.search(text)
-    if match is None:
+    if match is None or (match[3] and not bare()):
         return text
     value = float(match[1] or match[3])
     metric = (match[2] or "").startswith("kg")

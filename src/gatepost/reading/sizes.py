@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import lru_cache
-from math import isnan
+from math import inf, isnan
 from typing import Any
 
 from ..library import Library
@@ -14,13 +14,15 @@ from ..units import NotASize, number, plain, size_mm
 DIAMETER_BELOW_MM = 14.0
 GAUGE_MOST = 20
 BOARD_LEAST_MM = 19
-_VALUE = r"(?:\d+(?:[ -]\d+/\d+)?(?:/\d+)?(?:\.\d+)?|\.\d+)"
-_MARK = r"(?:\s?(?:mm|cm|in\b|inch(?:es)?|ft\b|''|[\"']))"
-_DIMENSIONS = re.compile(rf"(?<![\w.#/-])({_VALUE}{_MARK}?(?:\s?x\s?{_VALUE}{_MARK}?){{1,2}})(?![\w/])")
+LONGEST_FEET = 24
+_VALUE = r"(?:\d+(?:[ -]\d+/\d+)?(?:/\d+)?(?:[.,]\d+)?|\.\d+)"
+_MARK = r"(?:\s?(?:mm|cm|m\b|in\b|inch(?:es)?|ft\b|''|[\"']))"
+_DIMENSIONS = re.compile(rf"(?<![\w.#/-])(?<!\d,)({_VALUE}{_MARK}?(?:\s?x\s?{_VALUE}{_MARK}?){{1,2}})(?![\w/])")
 _LONE = re.compile(rf"(?<![\w.#/-])({_VALUE}{_MARK}|\d+ \d+/\d+|\d+-\d+/\d+|\d+/\d+)(?![\w/])")
-_BY = re.compile(rf"(?<![\w#/.])(m?)({_VALUE}{_MARK}?)\s*x\s*({_VALUE}{_MARK}?)(?![\w/])")
+_BY = re.compile(rf"(?<![\w#/.-])(?<!\d,)(m?)({_VALUE}{_MARK}?)\s*x\s*({_VALUE}{_MARK}?)(?![\w/])")
 _ONE = re.compile(rf"(?<![\w#/.])(m\d+|{_VALUE}{_MARK}|\d+/\d+)(?![\w/])")
-_UNIT = re.compile(r"(mm|cm|in|inch|inches|ft|''|[\"'])\s*$")
+_DECIMAL = re.compile(r"\s*\d+(?:[.,]\d{1,2})?\s*")
+_UNIT = re.compile(r"(mm|cm|m|in|inch|inches|ft|''|[\"'])\s*$")
 
 
 @dataclass(frozen=True)
@@ -46,21 +48,42 @@ def _without(text: str, match: re.Match[str]) -> str:
 
 
 def dimensions(text: str, library: Library, context: Context) -> dict[str, Any]:
-    """Thickness and width of `2x4`, `100x100` or `3/4`; nominal names become actual sizes; {} if none."""
-    name = "".join(plain(text).split())
-    nominal = library.table("nominal_sizes")
-    row = nominal.index.get(name)
-    if row is not None and nominal.words("region")[row] == "us":
-        sizes = {key: float(nominal.numbers(key)[row]) for key in ("thickness_mm", "width_mm")}
-        return {**_known(sizes), "nominal_size": "yes", "size_as_written": name}
+    """Thickness, width and length of `2x4`, `2x4x8`, `100x100` or `3/4`; nominal names become actual sizes.
+
+    {} for a text that is none, and for a size that no board has.
+    """
     pieces = plain(text).split("x")
-    unit = next((u for piece in reversed(pieces) if (u := _unit(piece))), "")
+    nominal = _nominal(pieces, library, context)
+    if nominal:
+        return nominal
     try:
         units = _units_of(pieces, context)
-        found = [size_mm(piece if _unit(piece) else piece + unit, units) for piece in pieces]
+        found = [
+            size_mm(piece if _unit(piece) else piece + _unit_after(pieces[i:]), units) for i, piece in enumerate(pieces)
+        ]
     except NotASize:
         return {}
-    return dict(zip(("thickness_mm", "width_mm", "length_mm"), found, strict=False))
+    facts = library.register.facts["parts"]
+    sizes = dict(zip(("thickness_mm", "width_mm", "length_mm"), found, strict=False))
+    bounds = {key: facts[key].bounds or (0, inf) for key in sizes}
+    return sizes if all(bounds[key][0] <= value <= bounds[key][1] for key, value in sizes.items()) else {}
+
+
+def _nominal(pieces: list[str], library: Library, context: Context) -> dict[str, Any]:
+    """Actual sizes of a nominal name, with the length that may follow: a bare one up to 24 is in feet; {} if none."""
+    table, name = library.table("nominal_sizes"), "x".join("".join(piece.split()) for piece in pieces[:2])
+    row = table.index.get(name)
+    if row is None or table.words("region")[row] != "us":
+        return {}
+    sizes = {key: float(table.numbers(key)[row]) for key in ("thickness_mm", "width_mm")}
+    if len(pieces) > 2:
+        bare = not _unit(pieces[2])
+        try:
+            feet = bare and number(pieces[2]) <= LONGEST_FEET
+            sizes["length_mm"] = size_mm(pieces[2] + (" ft" if feet else ""), "in" if bare else context.units)
+        except NotASize:
+            return {}
+    return {**_known(sizes), "nominal_size": "yes", "size_as_written": name}
 
 
 def _known(sizes: dict[str, float]) -> dict[str, Any]:
@@ -72,9 +95,14 @@ def _unit(piece: str) -> str:
     return match[1] if match else ""
 
 
+def _unit_after(pieces: list[str]) -> str:
+    """The first unit that is written: in 25 x 100 mm that of both."""
+    return next((unit for piece in pieces if (unit := _unit(piece))), "")
+
+
 def _units_of(pieces: list[str], context: Context) -> str:
-    """Bare whole numbers from 19 up are millimetres whatever the project's units: no board is 19 inches thick."""
-    if all(piece.strip().isdigit() and int(piece) >= BOARD_LEAST_MM for piece in pieces):
+    """Bare numbers from 19 up are millimetres whatever the project's units: no board is 19 inches thick."""
+    if all(_DECIMAL.fullmatch(piece) and number(piece) >= BOARD_LEAST_MM for piece in pieces):
         return "mm"
     return "in" if any("/" in piece for piece in pieces) else context.units
 
@@ -100,7 +128,7 @@ def _named(library: Library) -> re.Pattern[str]:
     """All names of fastener sizes, longest first, with a length that may follow."""
     names = sorted(library.table("fastener_sizes").index, key=len, reverse=True)
     either = "|".join(map(re.escape, names))
-    return re.compile(rf"(?<![\w#/.])({either})(?![\w/])(?:\s*x\s*({_VALUE}{_MARK}?))?")
+    return re.compile(rf"(?<![\w#/.])({either})(?!(?!x\s?[\d.])[\w/])(?:\s*x\s*({_VALUE}{_MARK}?))?")
 
 
 def _plain_size(rest: str, library: Library, context: Context) -> tuple[dict[str, Any], str]:
