@@ -8,11 +8,10 @@ import math
 import numpy as np
 import pytest
 
-approx = pytest.approx
-
 from gatepost import corrosion, decay, humidity, moisture, rain
 from gatepost.arrays import floats, inside, quiet
 
+approx = pytest.approx
 C = [[349, 1.29, 0.0135], [0.805, 7.36e-4, -2.73e-6], [6.27, -9.38e-3, -3.03e-4], [1.91, 4.07e-2, -2.93e-4]]
 NAN = math.nan
 
@@ -152,6 +151,14 @@ def test_blocks_of_many_boards_and_of_one():
         width[:2], coefficient[:2], shrinkage[:2], np.array([8.0, 8.0]), np.array([12.0, 20.0]), 0.1, 0
     )
     assert both[0] == approx([0.8, 1200 / 353])
+    late = moisture.swing_band_gap(
+        width[:2], coefficient[:2], shrinkage[:2], np.array([8.0, 20.0]), np.array([12.0, 25.0]), 0.1, 0
+    )
+    assert late[0] == approx([0.8, 500 / 365])
+    edge = moisture.swing_band_gap(
+        width[:2], coefficient[:2], shrinkage[:2], np.array([8.0, 8.0]), np.array([14.0, 20.0]), 0.1, 0
+    )
+    assert edge[0] == approx([1.2, 1200 / 353])
     wet = moisture.swing_band_gap(width[:1], coefficient[:1], shrinkage[:1], np.array([16.0]), np.array([90.0]), 0.1, 0)
     assert wet[0] == approx([1400 / 361])
 
@@ -172,12 +179,13 @@ def test_slab(thickness, diffusion, cycles, wanted):
     assert complex(moisture.slab_response([thickness, None], diffusion, cycles)[0]) == approx(wanted)
 
 
-@pytest.mark.parametrize("cycles", [1, 2, 5])
+@pytest.mark.parametrize("cycles", [1, 2, 5, 6])
 def test_one_wave_comes_out_smaller_and_later(cycles):
     months = np.arange(12)
     air = 14 + 3 * np.cos(2 * np.pi * cycles * months / 12)
     answer = moisture.slab_response(0.06, 1.5e-10, cycles)
-    wanted = 14 + 3 * abs(answer) * np.cos(2 * np.pi * cycles * months / 12 + cmath.phase(complex(answer)))
+    phase = cmath.phase(complex(answer))
+    wanted = 14 + 3 * abs(answer) * np.cos(2 * np.pi * cycles * months / 12 + phase)
     assert moisture.member_year(list(air), [0.06], 1.5e-10)[0] == approx(wanted)
 
 
@@ -200,6 +208,9 @@ def test_wet_shares():
     assert rain.wet_share(face(1, 1, 1), AIR, 1, 5)[0, 0] == approx(0.0955159147)
     assert rain.wet_share(face(0.7, 0.5, 0), AIR, 1, 5)[0, 0] == approx(0.0613797516)
     assert rain.wet_share(face(0, 8, 1), AIR, 1, 5)[0].tolist() == [0.0] * 12
+    unknown_rain = rain.Air(AIR.t_c, AIR.rh, np.full(12, NAN))
+    assert rain.wet_share(face(0, 8, 1), unknown_rain, 1, 5)[0].tolist() == [0.0] * 12
+    assert unknown(rain.wet_share(face(1, 8, 1), unknown_rain, 1, 5))
     stormy = rain.Air(AIR.t_c, AIR.rh, np.full(12, 31.0))
     assert rain.wet_share(face(1, 1, 1), stormy, 2, 5)[0, 0] == rain.wet_share(face(1, 1, 1), stormy, 1, 5)[0, 0]
     assert rain.wet_share(face(1, 1, 0), AIR, 0.5, 5)[0, 0] == approx(
@@ -220,33 +231,48 @@ def test_target_of_two_faces():
 
 
 def test_diffusion_and_lag():
-    assert rain.diffusion_m2_s(15, 10, 1) == approx(8.892808133e-11)
-    assert rain.diffusion_m2_s(45, -30, 0.4) == approx(2.6470669896e-11)
-    assert rain.diffusion_m2_s([15, None], [10, 10], [1, None])[0] == approx(8.892808133e-11)
+    assert rain.diffusion_m2_s(15, 10, 1) == approx(8.892808133419984e-11, rel=1e-9)
+    assert rain.diffusion_m2_s(45, -30, 0.4) == approx(2.6470669896249533e-11, rel=1e-9)
+    assert rain.diffusion_m2_s([15, None], [10, 10], [1, None])[0] == approx(8.892808133419984e-11, rel=1e-9)
     assert rain.lag_days(0.038, 1.5e-10) == approx(8.0637009)
     assert rain.lag_days([0.038, None], [1.5e-10, 1])[0] == approx(8.0637009)
 
 
-def test_the_march_follows_a_step_and_forgets_its_start():
-    flat = rain.march(np.full((1, 12), 14.0), np.full((1, 12), 50.0))
-    assert flat == approx(14)
-    step = np.array([[10.0] * 6 + [20.0] * 6])
-    lag = 20.0
-    out = rain.march(step, np.full((1, 12), lag), years=9)
-    start = out[0, 5]
-    assert out[0, 6] > start
-    state, mean = 10.0, None
-    for _ in range(40):
-        for month in range(12):
-            x = rain.MONTH_DAYS[month] / lag
-            goal = step[0, month]
-            mean = goal + (state - goal) * (1 - math.exp(-x)) / x
+def marched(target, lag, years):
+    """The same march by plain floats."""
+    state, means = sum(target) / 12, []
+    for _ in range(years):
+        means = []
+        for goal, days in zip(target, rain.MONTH_DAYS, strict=True):
+            x = days / lag
+            means.append(goal + (state - goal) * (1 - math.exp(-x)) / x)
             state = goal + (state - goal) * math.exp(-x)
-            if month == 6:
-                july = mean
-    assert out[0, 6] == approx(july, abs=1e-6)
-    slow = rain.march(step, np.full((1, 12), 2000.0))[0]
-    assert slow[0] == approx(15, abs=0.9)
+    return means
+
+
+@pytest.mark.parametrize("lag", [5.0, 60.0, 400.0])
+def test_the_march_follows_its_target_with_a_lag(lag):
+    target = [10.0, 11, 13, 10, 9, 8, 12, 18, 20, 21, 19, 15]
+    many = np.array([target, [14.0] * 12])
+    out = rain.march(many, np.full((2, 12), lag))
+    assert out[0] == approx(marched(target, lag, 6), rel=1e-12)
+    assert out[1] == approx(14)
+    assert rain.march(many[:1], np.full((1, 12), lag), years=2)[0] == approx(marched(target, lag, 2), rel=1e-12)
+
+
+def test_a_member_is_its_target_marched_with_its_own_lag():
+    faces, wet, thickness = (face(1, 1, 1), face(0, 0, 0)), np.array([[30.0], [60.0]]), np.array([[0.025], [0.1]])
+    case = rain.Case(1.3, 8, 2)
+    out = rain.member_months(faces, AIR, np.linspace(10, 16, 12), wet, thickness, np.array([[1.0], [0.4]]), case, 5.0)
+    for row, density in ((0, 1.0), (1, 0.4)):
+        goal = rain.target_pct(faces, AIR, np.linspace(10, 16, 12), wet[row : row + 1], case, 5.0)
+        lag = rain.lag_days(thickness[row], rain.diffusion_m2_s(goal, AIR.t_c, density))
+        assert out[row] == approx(rain.march(goal, lag)[0])
+    assert out.shape == (2, 12)
+    alike = rain.member_months(
+        faces, AIR, np.full(12, 12.0), np.array([[30.0]]), thickness, np.array([[1.0]]), case, 5.0
+    )
+    assert alike.shape == (2, 12)
 
 
 def test_decay_index():
@@ -275,6 +301,8 @@ TERMS = [6.75e-10, -3.5e-7, 7.18e-5, -7.22e-3, 0.34, -4.98], [-1.8e-6, 9.57e-5, 
         (40, 41, 0),
         (100.1, 15, NAN),
         (-0.1, 15, NAN),
+        (0, 15, 0),
+        (0.5, 15, 0),
         (None, 15, NAN),
         (40, None, NAN),
     ],
@@ -325,6 +353,8 @@ def test_simple_dose(u, t, dose):
 def test_years_and_index():
     assert decay.years_to([325, None, None], [65, 0, 5])[:1] == approx([5])
     assert decay.years_to(325, 0) == math.inf
+    assert decay.years_to(0, 0) == math.inf
+    assert decay.years_to(325, 1) == 325
     assert unknown(decay.years_to(None, 0))
     assert unknown(decay.years_to(325, None))
     assert decay.exposure_index(1.26, 1.1, 0.9, 1.5, 1.4, 0.9, 1.4) == approx(1.26 * 1.1 * 0.9 * 1.5 * 1.4 * 0.9 * 1.4)
