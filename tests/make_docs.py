@@ -20,6 +20,9 @@ from gatepost.library import Column, library  # noqa: E402
 from gatepost.writing.markdown import escaped  # noqa: E402
 from gatepost.writing.models import PAGES  # noqa: E402
 
+sys.path.insert(0, str(ROOT / "tests"))
+import test_published  # noqa: E402
+
 NOTE = "<!-- Written by tests/make_docs.py; change what it is made from, not this page. -->"
 
 
@@ -176,7 +179,49 @@ def _type(inner: dict[str, Any]) -> str:
     return str(inner.get("type", "any")).replace("null", "null")
 
 
-PAGES_OF = {"rules.md": rules_page, "columns.md": columns_page, "commands.md": commands_page, "json.md": json_page}
+def evidence_page() -> str:
+    """What was checked against published works, what agrees, what does not and why; and the mutation result."""
+    rows, known = test_published.summary(), library()
+    total = {name: sum(row[name] for row in rows) for name in ("agree", "disagree", "read", "recalled")}
+    lines = [NOTE, "", "# Evidence", ""]
+    lines += [
+        f"{total['agree'] + total['disagree']} published values are reached again by another path than the table they stand in: {total['agree']} agree to the work's own rounding, {total['disagree']} do not and are listed below. Of those that agree {total['read']} were read (in the work or where another repeats it) and {total['recalled']} recalled; recalled ones prove the arithmetic, not the figure.",
+        "",
+    ]
+    lines += ["| file | work | agree | do not | read | recalled |", "|---|---|---:|---:|---:|---:|"]
+    for row in rows:
+        work = escaped(known.sources[row["work"]].work)
+        lines.append(
+            f"| {row['file']} | {work} | {row['agree']} | {row['disagree']} | {row['read']} | {row['recalled']} |"
+        )
+    lines += ["", "## What is checked, and by what other path", ""]
+    lines += [f"- {row['file']}: {escaped(' '.join(row['about'].split()))}" for row in rows]
+    lines += ["", "## What does not agree, and why", ""]
+    for name, reasons in _disagreements().items():
+        lines += [
+            f"- {name}: {escaped(reason)} ({', '.join(places[:6])}{f' and {len(places) - 6} more' if len(places) > 6 else ''})"
+            for reason, places in reasons.items()
+        ]
+    lines += ["", *(ROOT / "tests" / "mutation.md").read_text(encoding="utf-8").splitlines()]
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def _disagreements() -> dict[str, dict[str, list[str]]]:
+    """File to reason to places."""
+    out: dict[str, dict[str, list[str]]] = {}
+    for check in test_published.checks():
+        if check.disagrees:
+            out.setdefault(check.file, {}).setdefault(" ".join(check.disagrees.split()), []).append(check.place)
+    return out
+
+
+PAGES_OF = {
+    "evidence.md": evidence_page,
+    "rules.md": rules_page,
+    "columns.md": columns_page,
+    "commands.md": commands_page,
+    "json.md": json_page,
+}
 
 
 def main() -> None:

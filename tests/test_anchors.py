@@ -231,9 +231,9 @@ def test_target_of_two_faces():
 
 
 def test_diffusion_and_lag():
-    assert rain.diffusion_m2_s(15, 10, 1) == approx(8.892808133419984e-11, rel=1e-9)
-    assert rain.diffusion_m2_s(45, -30, 0.4) == approx(2.6470669896249533e-11, rel=1e-9)
-    assert rain.diffusion_m2_s([15, None], [10, 10], [1, None])[0] == approx(8.892808133419984e-11, rel=1e-9)
+    assert rain.diffusion_m2_s(15, 10, 1) * 1e11 == approx(8.892808133419984, rel=1e-9)
+    assert rain.diffusion_m2_s(45, -30, 0.4) * 1e11 == approx(2.6470669896249533, rel=1e-9)
+    assert rain.diffusion_m2_s([15, None], [10, 10], [1, None])[0] * 1e11 == approx(8.892808133419984, rel=1e-9)
     assert rain.lag_days(0.038, 1.5e-10) == approx(8.0637009)
     assert rain.lag_days([0.038, None], [1.5e-10, 1])[0] == approx(8.0637009)
 

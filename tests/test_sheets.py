@@ -12,18 +12,28 @@ from pathlib import Path
 
 import pytest
 
+from gatepost.cli import main
+
 DEMO = Path(__file__).resolve().parents[1] / "data" / "demo"
 SOUND, FAULTY = DEMO / "sound" / "project.yaml", DEMO / "faulty" / "project.yaml"
 NAME = "<img src=x onerror=alert(1)> & \"post\" 'a'"
 
 
-def run(*arguments, **environment):
-    done = subprocess.run(
-        [sys.executable, "-m", "gatepost", *map(str, arguments)], capture_output=True, text=True, check=False, env={**os.environ, **environment}, timeout=60, stdin=subprocess.DEVNULL
-    )  # fmt: skip
-    assert "Traceback" not in done.stderr + done.stdout
-    assert "unforeseen" not in done.stderr
-    return done
+@pytest.fixture
+def run(capsys, monkeypatch):
+    """Call gatepost in this process: status, output, errors."""
+
+    def call(*arguments, **environment):
+        for name, value in environment.items():
+            monkeypatch.setenv(name, value)
+        with pytest.raises(SystemExit) as left:
+            main([str(one) for one in arguments])
+        told = capsys.readouterr()
+        assert "Traceback" not in told.out + told.err
+        assert "unforeseen" not in told.err
+        return left.value.code, told.out, told.err
+
+    return call
 
 
 class Page(html.parser.HTMLParser):
@@ -59,9 +69,9 @@ def odd(tmp_path):
     return tmp_path / "project.yaml"
 
 
-def test_a_page_is_whole_and_shows_what_the_shop_wrote_as_text(odd):
+def test_a_page_is_whole_and_shows_what_the_shop_wrote_as_text(odd, run):
     path = odd.parent / "sheet.html"
-    assert run("spec", odd, "-o", path).returncode == 0
+    assert run("spec", odd, "-o", path)[0] == 0
     page = Page(path.read_text(encoding="utf-8"))
     tags = {tag for tag, _ in page.tags}
     assert NAME in page.text
@@ -78,16 +88,16 @@ def test_a_page_is_whole_and_shows_what_the_shop_wrote_as_text(odd):
     assert not [value for _, attrs in page.tags for value in attrs.values() if value and "http" in value]
 
 
-def test_markdown_keeps_its_tables_in_shape(odd):
+def test_markdown_keeps_its_tables_in_shape(odd, run):
     path = odd.parent / "sheet.md"
-    assert run("spec", odd, "-o", path).returncode == 0
+    assert run("spec", odd, "-o", path)[0] == 0
     blocks = [block.splitlines() for block in path.read_text(encoding="utf-8").split("\n\n") if block.startswith("|")]
     assert blocks
     for rows in blocks:
         assert len({len(re.findall(r"(?<!\\)\|", row)) for row in rows}) == 1, rows[0]
 
 
-def test_what_cannot_be_written_leaves_all_as_it_was(tmp_path):
+def test_what_cannot_be_written_leaves_all_as_it_was(tmp_path, run):
     old = tmp_path / "sheet.html"
     old.write_text("the old sheet")
     broken = tmp_path / "parts.csv"
@@ -97,33 +107,33 @@ def test_what_cannot_be_written_leaves_all_as_it_was(tmp_path):
         ("spec", SOUND, "-o", ""), ("spec", SOUND, "-o", old, "--date", "2026-02-30"), ("spec", SOUND, "-o", old, "--rules", "none.yaml"), ("new", old), ("new", old / "inner"),
     ]  # fmt: skip
     for call in calls:
-        done = run(*call)
-        assert (done.returncode, done.stdout) == (2, ""), call
-        assert done.stderr.strip(), call
+        status, out, err = run(*call)
+        assert (status, out) == (2, ""), call
+        assert err.strip(), call
     for epoch in ("x", "99999999999999999"):
-        assert run("spec", SOUND, "-o", old, SOURCE_DATE_EPOCH=epoch).returncode == 2
+        assert run("spec", SOUND, "-o", old, SOURCE_DATE_EPOCH=epoch)[0] == 2
     assert sorted(path.name for path in tmp_path.iterdir()) == ["parts.csv", "sheet.html"]
     assert old.read_text() == "the old sheet"
 
 
 @pytest.mark.parametrize("folder", ["a b", "größe", "-x"])
-def test_folders_of_any_name(tmp_path, folder):
+def test_folders_of_any_name(tmp_path, folder, run):
     target = tmp_path / folder
-    assert run("new", target, "--demo", "faulty").returncode == 0
-    assert run("review", target / "project.yaml", "--format", "csv").returncode == 0
+    assert run("new", target, "--demo", "faulty")[0] == 0
+    assert run("review", target / "project.yaml", "--format", "csv")[0] == 0
 
 
-def test_a_terminal_that_knows_only_plain_letters_still_gets_its_review(tmp_path):
+def test_a_terminal_that_knows_only_plain_letters_still_gets_its_findings(tmp_path):
     path = tmp_path / "parts.csv"
     path.write_text("part,material,exposure\npöst ½ ∞,oak,weather\n", encoding="utf-8")
-    for form in ("table", "json", "csv", "md"):
-        assert (
-            run("review", path, "--format", form, LC_ALL="C", PYTHONUTF8="0", PYTHONCOERCECLOCALE="0").returncode == 0
-        )
+    plain = {**os.environ, "LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}
+    command = [sys.executable, "-m", "gatepost", "review", path, "--format", "csv", "--prose"]
+    done = subprocess.run(command, capture_output=True, check=False, env=plain, timeout=60)
+    assert (done.returncode, done.stderr) == (0, b"")
 
 
-def test_no_line_of_a_review_is_wider_than_the_terminal():
-    lines = run("review", FAULTY, COLUMNS="80").stdout.splitlines()
+def test_no_line_of_a_review_is_wider_than_the_terminal(run):
+    lines = run("review", FAULTY, COLUMNS="80")[1].splitlines()
     assert len(lines) > 100
     assert [line for line in lines if len(line) > 80] == []
 
@@ -143,9 +153,9 @@ def test_no_line_of_a_review_is_wider_than_the_terminal():
         "parts: [{part: a, material: oak, width: {a: 1}}]",
     ],
 )
-def test_project_files_that_say_nothing_useful_are_refused_with_their_name(tmp_path, text):
+def test_project_files_that_say_nothing_useful_are_refused_with_their_name(tmp_path, text, run):
     path = tmp_path / "project.yaml"
     path.write_text(text)
-    done = run("review", path)
-    assert (done.returncode, done.stdout) == (2, "")
-    assert "project.yaml" in done.stderr or "no-such.csv" in done.stderr
+    status, out, err = run("review", path)
+    assert (status, out) == (2, "")
+    assert "project.yaml" in err or "no-such.csv" in err

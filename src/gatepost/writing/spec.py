@@ -28,6 +28,7 @@ def document(review: Review, units: str, day: date) -> Document:
     out.add(Paragraph(CAUTION), Paragraph(count_line(review)), *_place(review))
     out.add(Heading("Parts"), _parts(review, units), Heading("Treatment and class"), _classes(review, units))
     out.add(Heading("Movement across the width"), _movement(review, units), Paragraph(RAIN_ASSUMED))
+    out.add(Heading("How long untreated wood lasts"), *_life(review))
     if len(review.facts.joints):
         out.add(Heading("Joints"), _joints(review))
     out.add(*_safety(review, units))
@@ -153,8 +154,44 @@ def _movement(review: Review, units: str) -> Table:
     )
 
 
+_MODELS = {"stakes": "stakes in the ground", "fdp": "FD P 20-651 (2011)", "dose": "dose-response (2013)"}
+
+
+def _life(review: Review) -> list[Block]:
+    """The models side by side, and their envelope."""
+    rows = []
+    for row in _records(review, "parts"):
+        if row["life_known"] == "yes":
+            bands = [years(row[f"life_{name}_low_years"], row[f"life_{name}_high_years"]) for name in _MODELS]
+            apart = "models differ more than twofold" if row["models_disagree"] == "yes" else ""
+            envelope = years(row["service_life_low_years"], row["service_life_high_years"])
+            rows.append([str(row["part"]), *bands, envelope, years(row["life_years"], row["life_years"]), apart])
+    note = (
+        "Bands in years, never a single year; 100 stands for 100 or more. Stakes are of 50 x 50 mm; FD P 20-651 speaks of "
+        "sapwood-free wood; the dose-response figures are recalled and tell the onset of decay. Treated wood, and woods "
+        "that no model names, have no published band here."
+    )
+    if not rows:
+        return [Paragraph("No published model speaks of these parts. " + note)]
+    header = ["part", *_MODELS.values(), "together", "wanted", ""]
+    return [Table(header, rows, right=tuple(range(1, 6))), Paragraph(note)]
+
+
+def years(low: float | None, high: float | None) -> str:
+    """A band of years as a layman reads it."""
+    if low is None or high is None:
+        return "–"
+    top = f"{high:.0f} or more" if high >= MOST_YEARS else f"{high:.0f}"
+    if low == high:
+        return top
+    return f"under {top}" if low == 0 else f"{low:.0f} to {top}"
+
+
+MOST_YEARS = 100
+
+
 def _joints(review: Review) -> Table:
-    header = ["joint", "qty", "parts", "held by", "fastener", "size", "coating", "glue"]
+    header = ["joint", "qty", "parts", "held by", "fastener", "size", "coating", "first rust", "metal life", "glue"]
     rows = []
     for row in _records(review, "joints"):
         parts = f"{row['part_a']} to {row['part_b']}"
@@ -164,6 +201,8 @@ def _joints(review: Review) -> Table:
             else f"{row['fastener_kind']}, {row['fastener_metal'] or 'metal not known'}"
         )
         coat = row["coating_kind"] or "not known" if fastener else ""
+        rust = years(row["first_rust_low_years"], row["first_rust_high_years"]) if fastener else ""
+        metal = years(row["metal_life_low_years"], row["metal_life_high_years"]) if fastener else ""
         rows.append(
             [
                 str(row["joint"]),
@@ -173,10 +212,17 @@ def _joints(review: Review) -> Table:
                 fastener,
                 row["size"] or "",
                 coat,
+                rust,
+                metal,
                 row["glue"] or "",
             ]
         )
-    return Table(header, rows, right=(1,))
+    return Table(
+        header,
+        rows,
+        right=(1, 7, 8),
+        caption="Years to first rust and to the loss of a tenth of the shank; a dash where no figure was published (stainless, damp acid or treated wood, ground).",
+    )
 
 
 def _safety(review: Review, units: str) -> list[Block]:
