@@ -58,7 +58,6 @@ def test_every_shape_gives_the_same_part(tmp_path, data):
         ("summer rail,oak,90\n", ["summer rail"], 0),
         ("post,oak\n", ["post"], 0),
         ("post,oak,90,more,still more\n", ["post"], 0),
-        ("", [], 0),
     ],
 )
 @pytest.mark.parametrize("title", ["", "Garden gate,,\nfor a client,May,\n\n"])
@@ -68,6 +67,11 @@ def test_rows_that_are_no_parts_are_set_aside_and_counted(tmp_path, rows, kept, 
     assert list(project.parts["part"]) == kept
     assert counts.given == counts.read + counts.set_aside
     assert counts.set_aside == aside + title.count("\n")
+
+
+def test_a_list_without_rows_is_refused(tmp_path):
+    with pytest.raises(InputError, match="no rows"):
+        reading(tmp_path, HEAD)
 
 
 def test_a_heading_tells_the_unit_of_its_column_only(tmp_path):

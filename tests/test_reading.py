@@ -221,3 +221,11 @@ def test_a_joint_finds_its_parts_and_says_when_it_cannot(tmp_path):
     assert list(frame["b_row"]) == [1, -1]
     assert list(frame["part_name_repeats"]) == ["yes", "no"]
     assert "roof" in frame["unlisted_words"].iloc[1]
+
+
+@pytest.mark.parametrize("call", [{"scheme": "eu"}, {"units": "mm"}, {"site": "51.5,-0.1"}, {}])
+@pytest.mark.parametrize("said", ["scheme: us", "site: Madison, WI"])
+def test_no_call_changes_what_the_bare_numbers_of_a_project_mean(tmp_path, said, call):
+    path = tmp_path / "project.yaml"
+    path.write_text(f"{said}\nparts:\n  - {{part: post, material: oak, width: 4}}\n")
+    assert read(path, **call).parts["width_mm"].iloc[0] == pytest.approx(101.6)

@@ -271,6 +271,7 @@ def _read(project: str, call: dict[str, Any], built: str | None = None) -> tuple
     except ValueError as error:
         raise InputError([Problem("--built", None, None, str(error))]) from None
     asked: Call = Call(call["site"], call["scheme"], call["units"], month)
+    _day(call["day"])
     found = read(project, asked)
     return found, call["units"] or found.units
 

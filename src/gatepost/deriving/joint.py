@@ -97,4 +97,4 @@ def slot_mm(
     """
     half = contact_mm / 2 * a_swing_mm_high / a_width_mm
     slot = size_diameter_mm + half + 2 * constants.number("slot_end_mm", "value")
-    return np.where(angle_deg < 45, 0.0, slot)
+    return np.where(angle_deg < 45, 0.0, np.where(np.isnan(angle_deg), np.nan, slot))

@@ -55,8 +55,12 @@ def rain_situation(worst_exposure: Words, detail: Words, lies: Words, role: Word
 
 
 def slab_m(thickness_mm: Array, width_mm: Array) -> Array:
-    """Thickness of the slab that dries as the member does; a bar with sides closer than two to one dries all round."""
-    thick, other = np.fmin(thickness_mm, width_mm) / 1000, np.fmax(thickness_mm, width_mm) / 1000
+    """Thickness of the slab that dries as the member does; a bar with sides closer than two to one dries all round.
+
+    NaN without a thickness; without a width the part counts as a board.
+    """
+    known = np.where(np.isnan(thickness_mm), np.nan, width_mm)
+    thick, other = np.fmin(thickness_mm, known) / 1000, np.fmax(thickness_mm, known) / 1000
     return np.where(other / thick < BAR_RATIO, moisture.effective_thickness(thick, other), thick)
 
 

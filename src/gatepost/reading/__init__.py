@@ -58,7 +58,8 @@ def read(source: str | Path, call: Call | None = None, knowledge: Library | None
     settings, folder = _settings(source)
     site = collected.attempt(lambda: _site(settings, call, known, source), None)
     scheme = call.scheme or settings.scheme or _scheme_of(site)
-    units = settings.units or (call.units if call.units in ("in", "mm") else None) or UNITS_OF[scheme]
+    own = site if call.site is None else collected.attempt(lambda: _site(settings, Call(), known, source), None)
+    units = settings.units or _bare_units(settings, call, own, scheme)
     context = Context(units, scheme)
     parts = collected.attempt(lambda: _list(settings.parts, "parts", folder, known, context), _empty())
     joints = collected.attempt(lambda: _list(settings.joints, "joints", folder, known, context), _empty())
@@ -71,7 +72,7 @@ def read(source: str | Path, call: Call | None = None, knowledge: Library | None
 def _settings(source: str | Path) -> tuple[Settings, Path]:
     path = Path(source)
     if str(source) == "-" or path.suffix.lower() not in (".yaml", ".yml"):
-        return Settings(parts=str(source)), Path()
+        return Settings(parts=str(source), from_file=False), Path()
     if path.is_dir():
         raise InputError([Problem(str(path), None, None, "is a folder; name the project file in it")])
     return read_settings(path), path.parent
@@ -81,6 +82,17 @@ def _site(settings: Settings, call: Call, known: Library, source: str | Path) ->
     if call.site is not None:
         return find_site(call.site, known)
     return None if settings.site is None else find_site(settings.site, known, str(source))
+
+
+def _bare_units(settings: Settings, call: Call, own_site: Site | None, scheme: str) -> str:
+    """What bare numbers mean: by the project's own scheme or site, which no call changes; for a bare list, as called."""
+    if settings.scheme is not None:
+        return UNITS_OF[settings.scheme]
+    if settings.site is not None:
+        return UNITS_OF[_scheme_of(own_site)]
+    if not settings.from_file and call.units in ("in", "mm"):
+        return call.units
+    return UNITS_OF[scheme]
 
 
 def _scheme_of(site: Site | None) -> str:

@@ -147,6 +147,7 @@ def _whole(raw: Raw, life: float, known: Library) -> pd.DataFrame:
         "height_m": site.height_m if site else None,
         "termites": own.get("termites"),
         "life_wanted_years": life,
+        "work_written": "no" if raw.built or raw.settings.work.get("temperature") is None else "yes",
         "work_c": work_c,
         "work_rh_pct": work_rh_pct,
         "stands_given": "yes" if stands else "no",

@@ -22,7 +22,7 @@ from .vocabulary import UNKNOWN, vocabulary
 _NO_PART = re.compile(r"(sub)?totals?\b|sum\b|grand total", re.I)
 _UNITS = {'"': "in", "inch": "in", "inches": "in", "feet": "ft"}
 MATERIAL = "material"
-SAME_SIZE_MM = 1.0
+SAME_SIZE_MM, SAME_SIZE_SHARE = 1.0, 0.1
 
 
 @dataclass
@@ -54,6 +54,8 @@ def read_list(rows: Rows, over: Over, library: Library, context: Context) -> Lis
         header.unused,
     )
     problems = _required(rows, header, kept)
+    if not kept:
+        problems.append(Problem(rows.place, None, None, "holds a heading but no rows; write at least one"))
     material = [h for h in header.headings if h.column.name == MATERIAL]
     for heading in material + [h for h in header.headings if h.column.name != MATERIAL]:
         problems += _read_column(heading, rows, kept, out, library, context)
@@ -138,7 +140,7 @@ def _store(cell: Cell, column: Column, row: int, out: ListRead) -> None:
 
 def _differs(first: Any, second: Any) -> bool:
     if isinstance(first, int | float) and isinstance(second, int | float):
-        return abs(first - second) > SAME_SIZE_MM
+        return abs(first - second) > max(SAME_SIZE_MM, SAME_SIZE_SHARE * max(abs(first), abs(second)))
     return bool(first != second)
 
 

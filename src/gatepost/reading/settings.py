@@ -71,6 +71,7 @@ class Settings:
     work: dict[str, Any] = field(default_factory=dict)
     stands: dict[str, Any] = field(default_factory=dict)
     accepted: list[dict[str, str | None]] = field(default_factory=list)
+    from_file: bool = True
 
 
 def month_number(text: str) -> int:

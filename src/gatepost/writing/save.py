@@ -19,11 +19,12 @@ SUFFIXES = (".html", ".md", ".json")
 def write(review: Review, path: str | Path, units: str = "in", day: date | None = None) -> None:
     """Write the spec sheet; the format goes by the suffix: .html, .md or .json. The old file stays whole until the new one is."""
     path, day = Path(path), day or date.today()
-    if path.suffix == ".json":
+    suffix = path.suffix.lower()
+    if suffix == ".json":
         text = spec.as_data(review, units, day).model_dump_json(indent=1) + "\n"
-    elif path.suffix in (".html", ".md"):
+    elif suffix in (".html", ".md"):
         made = spec.document(review, units, day)
-        text = html.render(made) if path.suffix == ".html" else markdown.render(made)
+        text = html.render(made) if suffix == ".html" else markdown.render(made)
     else:
         raise InputError(f"{path}: the suffix must be one of {', '.join(SUFFIXES)}")
     save(text, path)

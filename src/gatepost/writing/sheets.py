@@ -66,6 +66,10 @@ def movement_notes(facts: Facts) -> list[str]:
         notes.append(
             "Growth, shrinkage and gap need the moisture on the day of assembly: give --built MONTH, `work` in the project, or a moisture column."
         )
+    elif facts.parts["moisture_pct"].isna().any():
+        notes.append(
+            "Where no moisture is written for a part, it is taken to be in balance with the air of the day of assembly."
+        )
     return notes + list(facts.project.site.said if facts.project.site else ())
 
 

@@ -125,7 +125,10 @@ def _wood(row: dict[str, Any], register: dict[str, Column], units: str) -> str:
     if row["species"] is None and row["product"] not in (None, "lumber"):
         return f"{row['product']} {row['grade'] or 'of unknown grade'}"
     name = row["species"] or "wood not known"
-    return f"{name}, {row['wood_part']}: {show(register['heart_class'], row['heart_class'], units)}"
+    heart = show(register["heart_class"], row["heart_class"], units)
+    if row["wood_part"] == "mixed":
+        return f"{name}: heart {heart}, may hold sapwood (5)"
+    return f"{name}, sapwood: 5" if row["wood_part"] == "sap" else f"{name}, {row['wood_part']}: {heart}"
 
 
 def _movement(review: Review, units: str) -> Table:
