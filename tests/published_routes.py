@@ -86,6 +86,50 @@ def index_of_months(given: Given) -> float:
     return float(form(np.array(given["t_c"], float), np.array(given["rain_days"], float)))
 
 
+def _dose_terms(term: str) -> list[float]:
+    rows = library().table("dose_terms").records()
+    return [float(row["value"]) for row in rows if row["term"] == term]
+
+
+def _logistic(u: float, t_c: float) -> float:
+    weight = library().table("dose_model").number("logistic_heat_weight", "value")
+    return float(decay.logistic_dose(u, t_c, _dose_terms("moisture"), _dose_terms("heat"), weight))
+
+
+def logistic_moisture(given: Given) -> float:
+    """Moisture part of the logistic dose: the whole dose of a day less its part of heat."""
+    weight, t_c = library().table("dose_model").number("logistic_heat_weight", "value"), 20.0
+    return _logistic(given["u_pct"], t_c) * (weight + 1) - weight * float(np.polyval(_dose_terms("heat"), t_c))
+
+
+def logistic_heat(given: Given) -> float:
+    """Part of heat of the logistic dose: the whole dose of a day less its part of moisture."""
+    weight, u = library().table("dose_model").number("logistic_heat_weight", "value"), 50.0
+    return (_logistic(u, given["t_c"]) * (weight + 1) - float(np.polyval(_dose_terms("moisture"), u))) / weight
+
+
+def logistic_days(given: Given) -> float:
+    """Total dose at a mean rating by the logistic curve, found by trying doses and not by its inverse."""
+    model = library().table("dose_model")
+    doses = np.linspace(0, 2000, 200_001)
+    ratings = decay.logistic_rating(doses, (model.number("logistic_t0", "value"), model.number("logistic_t1", "value")))
+    return float(doses[np.searchsorted(ratings, given["rating"])])
+
+
+def logistic_rating(given: Given) -> float:
+    """Mean rating after a total dose."""
+    model = library().table("dose_model")
+    curve = (model.number("logistic_t0", "value"), model.number("logistic_t1", "value"))
+    return float(decay.logistic_rating(given["days"], curve))
+
+
+def life_against(given: Given) -> str:
+    """Does a life that was observed lie in a model's band, above or below it? By the full road."""
+    facts = _facts(_key({k: v for k, v in given.items() if k not in ("model", "years")})).parts
+    low, high = (float(facts[f"life_{given['model']}_{end}_years"].iat[0]) for end in ("low", "high"))
+    return "below" if given["years"] < low else "above" if given["years"] > high else "inside"
+
+
 def zinc_um(given: Given) -> float:
     """Thickness of zinc from its mass on one side."""
     return float(given["mass_g_m2"] / library().table("constants").number("zinc_g_m2_per_um", "value"))
@@ -195,6 +239,11 @@ ROUTES: dict[str, Callable[[Given], Any]] = {
         ring_angle,
         index_zone,
         index_of_months,
+        logistic_moisture,
+        logistic_heat,
+        logistic_days,
+        logistic_rating,
+        life_against,
         zinc_um,
         mm,
         printed,

@@ -28,7 +28,7 @@ def document(review: Review, units: str, day: date) -> Document:
     out.add(Paragraph(CAUTION), Paragraph(count_line(review)), *_place(review))
     out.add(Heading("Parts"), _parts(review, units), Heading("Treatment and class"), _classes(review, units))
     out.add(Heading("Movement across the width"), _movement(review, units), Paragraph(RAIN_ASSUMED))
-    out.add(Heading("How long untreated wood lasts"), *_life(review))
+    out.add(Heading("How long the wood lasts"), *_life(review))
     if len(review.facts.joints):
         out.add(Heading("Joints"), _joints(review))
     out.add(*_safety(review, units))
@@ -157,7 +157,14 @@ def _movement(review: Review, units: str) -> Table:
     )
 
 
-_MODELS = {"stakes": "stakes in the ground", "fdp": "FD P 20-651 (2011)", "dose": "dose-response (2013)"}
+_MODELS = {
+    "stakes": "stakes in the ground",
+    "fdp": "FD P 20-651 (2011)",
+    "as5604": "AS 5604 (2005)",
+    "crossbrace": "cross-brace test",
+    "treated": "treated posts",
+    "dose": "dose-response (2013)",
+}
 
 
 def _life(review: Review) -> list[Block]:
@@ -165,25 +172,29 @@ def _life(review: Review) -> list[Block]:
     rows = []
     for row in _records(review, "parts"):
         if row["life_known"] == "yes":
-            bands = [years(row[f"life_{name}_low_years"], row[f"life_{name}_high_years"]) for name in _MODELS]
+            bands = [years(row[f"life_{name}_low_years"], row.get(f"life_{name}_high_years")) for name in _MODELS]
             apart = "models differ more than twofold" if row["models_disagree"] == "yes" else ""
             envelope = years(row["service_life_low_years"], row["service_life_high_years"])
-            rows.append([str(row["part"]), *bands, envelope, years(row["life_years"], row["life_years"]), apart])
+            said = [f"{title} {band}" for title, band in zip(_MODELS.values(), bands, strict=True) if band != NO_BAND]
+            wanted = years(row["life_years"], row["life_years"])
+            rows.append([str(row["part"]), "; ".join(said), envelope, wanted, apart])
     note = (
         "Bands in years, never a single year; 100 stands for 100 or more. Stakes are of 50 x 50 mm; FD P 20-651 speaks of "
-        "sapwood-free wood; the dose-response figures are recalled and tell the onset of decay. Treated wood, and woods "
-        "that no model names, have no published band here."
+        "sapwood-free wood; the dose-response figures are recalled and tell the onset of decay. A test that ended while its "
+        "wood still stood says only at least. Most treated wood, and woods that no model names, have no published band here."
     )
     if not rows:
         return [Paragraph("No published model speaks of these parts. " + note)]
-    header = ["part", *_MODELS.values(), "together", "wanted", ""]
-    return [Table(header, rows, right=tuple(range(1, 6))), Paragraph(note)]
+    header = ["part", "by model", "together", "wanted", ""]
+    return [Table(header, rows, right=(2, 3)), Paragraph(note)]
 
 
 def years(low: float | None, high: float | None) -> str:
     """A band of years as a layman reads it."""
-    if low is None or high is None:
-        return "–"
+    if low is None:
+        return NO_BAND
+    if high is None:
+        return f"at least {low:.0f}"
     top = f"{high:.0f} or more" if high >= MOST_YEARS else f"{high:.0f}"
     if low == high:
         return top
@@ -191,6 +202,7 @@ def years(low: float | None, high: float | None) -> str:
 
 
 MOST_YEARS = 100
+NO_BAND = "–"
 
 
 def _joints(review: Review) -> Table:
