@@ -229,3 +229,9 @@ def test_no_call_changes_what_the_bare_numbers_of_a_project_mean(tmp_path, said,
     path = tmp_path / "project.yaml"
     path.write_text(f"{said}\nparts:\n  - {{part: post, material: oak, width: 4}}\n")
     assert read(path, **call).parts["width_mm"].iloc[0] == pytest.approx(101.6)
+
+
+@pytest.mark.parametrize("text", ["penta, brush", "penta brushed on", "brushed on penta", "creosote, brushed"])
+def test_a_brush_coat_is_no_pressure_treatment_whatever_the_preservative(tmp_path, text):
+    found = one_part(tmp_path, "southern pine", treatment=text)
+    assert found["treated_how"] == "brush"

@@ -22,9 +22,9 @@ SAPWOOD, SAPWOOD_AS5604 = "5", "4"
 MODELS = {
     "stakes": "stakes in the ground",
     "fdp": "FD P 20-651 by use class",
-    "as5604": "AS 5604 (2005) by class",
+    "as5604": "AS 5604 (2005) by class, most woods recalled",
     "crossbrace": "cross-brace test of 22 years",
-    "dose": "simplified dose-response",
+    "dose": "simplified dose-response, recalled",
     "treated": "field tests of treated wood",
 }
 DIPPED = ("dip", "brush")

@@ -17,12 +17,15 @@ _RETENTION = re.compile(
     r"(?<![\w.])(\d*\.\d+|\d+)\s*(pcf|lb/ft3|lb/ft\^3|kg/m3|kg/m\^3|kg/cu m)(?!\w)|(?<![\w./])(0?\.\d{2,3})(?![\w./])"
 )
 
+IMPLIED = "treated_how"
+
 
 @dataclass
 class Reading:
     """What one cell sets, column to value, and the words left over."""
 
     sets: dict[str, Any] = field(default_factory=dict)
+    told_with: dict[str, int] = field(default_factory=dict)
     left: list[str] = field(default_factory=list)
 
 
@@ -81,13 +84,18 @@ def _set_all(reading: Reading, sets: Mapping[str, str]) -> None:
     settled = reading.sets.get("species", UNKNOWN) != UNKNOWN
     for column, value in sets.items():
         if not (settled and column in (AMBIGUOUS, MAY_MEAN)):
-            _set(reading, column, value)
+            _set(reading, column, value, sum(told != UNKNOWN for told in sets.values()))
 
 
-def _set(reading: Reading, column: str, value: str) -> None:
-    """A plain word beats an earlier "unknown"; the first plain word stays."""
-    if column != IGNORED and reading.sets.get(column, UNKNOWN) == UNKNOWN:
+def _set(reading: Reading, column: str, value: str, told_with: int) -> None:
+    """A plain word beats an earlier "unknown"; the first stays, but what it only implied yields to a word that says it.
+
+    told_with  how many facts the phrase tells: a preservative's name implies pressure, "brushed on" says how
+    """
+    implied = value != UNKNOWN and column == IMPLIED and told_with < reading.told_with.get(column, 0)
+    if column != IGNORED and (implied or reading.sets.get(column, UNKNOWN) == UNKNOWN):
         reading.sets[column] = value
+        reading.told_with[column] = told_with
 
 
 def unlisted(words: Iterable[str]) -> list[str]:

@@ -180,7 +180,8 @@ def _life(review: Review) -> list[Block]:
             rows.append([str(row["part"]), "; ".join(said), envelope, wanted, apart])
     note = (
         "Bands in years, never a single year; 100 stands for 100 or more. Stakes are of 50 x 50 mm; FD P 20-651 speaks of "
-        "sapwood-free wood; the dose-response figures are recalled and tell the onset of decay. A test that ended while its "
+        "sapwood-free wood; the dose-response figures are recalled and tell the onset of decay; the AS 5604 classes of most "
+        "woods are recalled, those of the others and the years read only where another page quotes them. A test that ended while its "
         "wood still stood says only at least. Most treated wood, and woods that no model names, have no published band here."
     )
     if not rows:
