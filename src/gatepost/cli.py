@@ -144,17 +144,17 @@ def movement(project: str, form: str, built: str | None, **call: Any) -> int:
     """Seasonal swing of each part, and the gap to leave on the day of assembly."""
     from .deriving import derive
     from .review import review_facts
-    from .writing import sheets
+    from .writing import movement_sheet
 
     read, units = _read(project, call, built)
     if read.site is None:
         raise InputError("movement needs the climate of a place: give --site PLACE, or `site` in the project file")
     facts = derive(read)
     if form in ("json", "csv"):
-        out = sheets.movement_out(facts)
+        out = movement_sheet.movement_out(facts)
         _print_json(out) if form == "json" else _print_records([part.model_dump() for part in out.parts])
     else:
-        _print(sheets.movement_document(facts, units), form)
+        _print(movement_sheet.movement_document(facts, units), form)
     return _status(review_facts(facts, None, call["rule_files"]), call) if call["fail_on"] else 0
 
 

@@ -132,6 +132,9 @@ class MovementPart(BaseModel):
     gap_mm: float | None = None
     gap_mm_low: float | None = None
     gap_mm_high: float | None = None
+    width_driest_mm: float | None = Field(None, description="width in the driest month, from width_mm on the day")
+    width_wettest_mm: float | None = Field(None, description="the same in the wettest month")
+    mc_mean_pct: float | None = Field(None, description="mean over the year")
     dry_weeks_low: float | None = Field(None, description="weeks for the stock to come near its service moisture")
     dry_weeks_high: float | None = None
     movement_from: str | None = None

@@ -12,9 +12,9 @@ from ..units import print_size
 from . import models
 from .blocks import Block, Bullets, Document, Entry, Heading, Paragraph, Table
 from .findings import cited, notes
+from .movement_sheet import RAIN_ASSUMED, movement_blocks, movement_out
 from .review_json import as_json
 from .review_sheet import accepted_blocks, count_line, finding_blocks, head_line, said_blocks
-from .sheets import RAIN_ASSUMED, band
 from .values import filled, plain_value, show
 
 _PART_COLUMNS = ("qty", "thickness_mm", "width_mm", "length_mm")
@@ -27,7 +27,7 @@ def document(review: Review, units: str, day: date) -> Document:
     out = Document(f"{project.name}: spec sheet", f"{head_line(review)}; {day.isoformat()}; gatepost {__version__}")
     out.add(Paragraph(CAUTION), Paragraph(count_line(review)), *_place(review))
     out.add(Heading("Parts"), _parts(review, units), Heading("Treatment and class"), _classes(review, units))
-    out.add(Heading("Movement across the width"), _movement(review, units), Paragraph(RAIN_ASSUMED))
+    out.add(Heading("Movement across the width"), *_movement(review, units), Paragraph(RAIN_ASSUMED))
     out.add(Heading("How long the wood lasts"), *_life(review))
     if len(review.facts.joints):
         out.add(Heading("Joints"), _joints(review))
@@ -131,30 +131,8 @@ def _wood(row: dict[str, Any], register: dict[str, Column], units: str) -> str:
     return f"{name}, sapwood: 5" if row["wood_part"] == "sap" else f"{name}, {row['wood_part']}: {heart}"
 
 
-def _movement(review: Review, units: str) -> Table:
-    header = ["part", "width", "driest", "wettest", "on the day", "swing", "gap to leave"]
-    rows = []
-    for row in _records(review, "parts"):
-        if row["is_wood"] == "no":
-            continue
-        percents = [
-            "–" if row[name] is None else f"{row[name]:.0f} %" for name in ("mc_low_pct", "mc_high_pct", "mc_build_pct")
-        ]
-        bands = [band(row[name], row[f"{name}_low"], row[f"{name}_high"], units) for name in ("swing_mm", "gap_mm")]
-        rows.append(
-            [
-                str(row["part"]),
-                "–" if row["width_mm"] is None else print_size(row["width_mm"], units),
-                *percents,
-                *bands,
-            ]
-        )
-    return Table(
-        header,
-        rows,
-        right=(1, 2, 3, 4, 5, 6),
-        caption="Moisture content in the driest and wettest month; swing and gap as the likely value, with the band behind it.",
-    )
+def _movement(review: Review, units: str) -> list[Block]:
+    return [_lower(block) for block in movement_blocks(movement_out(review.facts), units)]
 
 
 _MODELS = {
