@@ -28,7 +28,7 @@ def document(review: Review, units: str, day: date) -> Document:
     out.add(Paragraph(CAUTION), Paragraph(count_line(review)), *_place(review))
     out.add(Heading("Parts"), _parts(review, units), Heading("Treatment and class"), _classes(review, units))
     out.add(Heading("Movement across the width"), *_movement(review, units), Paragraph(RAIN_ASSUMED))
-    out.add(Heading("How long the wood lasts"), *_life(review))
+    out.add(Heading("How long the wood lasts"), *_life(review), *_index(review))
     if len(review.facts.joints):
         out.add(Heading("Joints"), _joints(review))
     out.add(*_safety(review, units))
@@ -166,6 +166,38 @@ def _life(review: Review) -> list[Block]:
         return [Paragraph("No published model speaks of these parts. " + note)]
     header = ["part", "by model", "together", "wanted", ""]
     return [Table(header, rows, right=(2, 3)), Paragraph(note)]
+
+
+_EXPECTED = {"yes": "expected", "no": "not expected", "near": "near the limit"}
+
+
+def _index(review: Review) -> list[Block]:
+    """The exposure-index guideline beside the bands: exposure against resistance; nothing where it speaks of no part."""
+    register = review.facts.library.register.facts["parts"]
+    rows = []
+    for row in _records(review, "parts"):
+        if row["index_known"] == "yes":
+            low, likely, high = (row[f"design_exposure_index{end}"] for end in ("_low", "", "_high"))
+            stands = show(register["resistance_index"], row["resistance_index"], "mm")
+            answer = _EXPECTED[row["index_accepted"]]
+            rows.append([str(row["part"]), _ends(likely, low, high), stands, answer, row["exposure_index_kind"]])
+    if not rows:
+        return []
+    header = ["part", "exposure index", "resistance index", "sound for 30 years", "place factor"]
+    return [Table(header, rows, right=(1, 2)), Paragraph(_INDEX_NOTE)]
+
+
+def _ends(likely: float, low: float, high: float) -> str:
+    return f"{likely:.1f}" if low == high else f"{likely:.1f} ({low:.1f} to {high:.1f})"
+
+
+_INDEX_NOTE = (
+    "Exposure-index guideline, Swedish edition (2012), above ground in the rain: no decay is expected to begin within 30 "
+    "years where the exposure index, the cost of a failure counted in, stays below the resistance index. Its numbers are "
+    "recalled but for the zones and the cost of a failure; the surroundings count as moderate. A computed place factor was "
+    "worked out here by the guideline's way and not read in it; its ends are those of the moisture model, and outside Europe "
+    "nobody has checked it."
+)
 
 
 def years(low: float | None, high: float | None) -> str:
