@@ -19,6 +19,8 @@ Over = Literal["parts", "joints", "project"]
 OVERS: tuple[Over, ...] = ("parts", "joints", "project")
 STATUSES = ("seen", "secondary", "memory", "practice")
 NUMBERS = ("number", "size", "whole")
+UNKNOWN = "unknown"
+"""What stands in a cell that was written but tells nothing."""
 
 
 def data_folder() -> Path:

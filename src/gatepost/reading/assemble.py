@@ -9,15 +9,15 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from ..encode import typed
 from ..errors import InputError, Problem
-from ..library import Library, Over
+from ..library import UNKNOWN, Library, Over
 from ..project import Climate, Counts, Project, Site
 from ..units import NotASize, size_mm
 from .blanks import fill
-from .lists import ListRead, frame_of, role_from_name, typed
+from .lists import ListRead, frame_of, role_from_name
 from .settings import Settings
 from .sizes import Context
-from .vocabulary import UNKNOWN
 
 DEFAULT_LIFE_YEARS = 15.0
 

@@ -7,10 +7,10 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from ..library import Library
+from ..library import UNKNOWN, Library
 from ..units import KG_M3_PER_PCF, plain
 from .sizes import Context, take_sizes
-from .vocabulary import AMBIGUOUS, IGNORED, MAY_MEAN, UNKNOWN, Vocabulary, normal, vocabulary
+from .vocabulary import AMBIGUOUS, IGNORED, MAY_MEAN, Vocabulary, normal, vocabulary
 
 SIZE = "size"
 _RETENTION = re.compile(

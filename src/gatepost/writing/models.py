@@ -228,3 +228,68 @@ class SpecOut(BaseModel):
 
 
 PAGES: tuple[type[BaseModel], ...] = (ReviewOut, MovementOut, RulesOut, LookupOut, SitePage, SpecOut)
+
+
+class Written(BaseModel):
+    """The fastener of a joint as the shop wrote it."""
+
+    kind: str | None = None
+    metal: str | None = None
+    coating: str | None = None
+    size: str | None = None
+    count: float | None = None
+
+
+class Avoided(BaseModel):
+    """A fastener that costs less, and the rule that rejects it here."""
+
+    kind: str
+    metal: str
+    coating: str
+    rule: str
+
+
+class FastenerOut(BaseModel):
+    """What to take for one joint. A null has its reason in `because`, under its own name."""
+
+    joint: str | None
+    qty: int
+    part_a: str | None
+    part_b: str | None
+    method: str | None
+    written: Written
+    kind: str | None = None
+    metal: str | None = None
+    coating: str | None = None
+    size: str | None = None
+    hold: str | None = Field(None, description="full, part (seven tenths of the full penetration), through, none")
+    head: str | None = None
+    count: int | None = Field(None, description="in one joint")
+    total: int | None = Field(None, description="in all such joints, without a margin")
+    in_a_row: str | None = Field(None, description="yes: along the joint; no: across a crossing")
+    spacing_mm: float | None = None
+    edge_mm: float | None = Field(None, description="least distance to an edge")
+    end_mm: float | None = Field(None, description="least distance to an end")
+    bore: str | None = Field(None, description="never, near ends, always")
+    pilot_mm: float | None = None
+    pilot_mm_low: float | None = None
+    pilot_mm_high: float | None = None
+    shank_hole_mm: float | None = None
+    slot_needed: str | None = None
+    slot_mm: float | None = Field(None, description="length of the slots; 0 where none is needed")
+    withdrawal_n: float | None = Field(None, description="guide value for one fastener; no structural design")
+    lateral_n: float | None = Field(None, description="guide value for one fastener; no structural design")
+    first_rust_low_years: float | None = None
+    first_rust_high_years: float | None = None
+    metal_life_low_years: float | None = None
+    metal_life_high_years: float | None = None
+    avoid: list[Avoided] = Field(default_factory=list)
+    still: list[str] = Field(default_factory=list, description="rules that every choice here breaks")
+    because: dict[str, str] = Field(default_factory=dict)
+
+
+class FastenersOut(BaseModel):
+    """What `gatepost fasteners --format json` prints."""
+
+    notes: list[str]
+    joints: list[FastenerOut]

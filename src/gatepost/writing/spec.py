@@ -15,7 +15,7 @@ from .findings import cited, notes
 from .movement_sheet import RAIN_ASSUMED, movement_blocks, movement_out
 from .review_json import as_json
 from .review_sheet import accepted_blocks, count_line, finding_blocks, head_line, said_blocks
-from .values import filled, plain_value, show
+from .values import NO_BAND, filled, plain_value, show, years
 
 _PART_COLUMNS = ("qty", "thickness_mm", "width_mm", "length_mm")
 CAUTION = "This sheet advises on durability. It is no structural design and takes the place of no label, local code or licensed practice; where they differ from it, they win."
@@ -198,22 +198,6 @@ _INDEX_NOTE = (
     "worked out here by the guideline's way and not read in it; its ends are those of the moisture model, and outside Europe "
     "nobody has checked it."
 )
-
-
-def years(low: float | None, high: float | None) -> str:
-    """A band of years as a layman reads it."""
-    if low is None:
-        return NO_BAND
-    if high is None:
-        return f"at least {low:.0f}"
-    top = f"{high:.0f} or more" if high >= MOST_YEARS else f"{high:.0f}"
-    if low == high:
-        return top
-    return f"under {top}" if low == 0 else f"{low:.0f} to {top}"
-
-
-MOST_YEARS = 100
-NO_BAND = "–"
 
 
 def _joints(review: Review) -> Table:
