@@ -159,6 +159,8 @@ def _phrase(text: str, column: Column, library: Library, context: Context) -> Ce
     sets = {**sets, **reading.sets} if column.over == "joints" else reading.sets
     if not column.values:
         sets[column.name] = text.strip()
+    elif column.blank != UNKNOWN:
+        sets.setdefault(column.name, UNKNOWN)
     remarks = [_left_over(column, word, reads, library, context) for word in unlisted(reading.left)]
     return Cell(sets, remarks)
 
