@@ -92,6 +92,7 @@ def _classes(review: Review, units: str) -> Table:
         "wood and its heartwood class",
         "treatment",
         "retention needed",
+        "preservative must enter",
         "meets it",
     ]
     rows = []
@@ -111,13 +112,35 @@ def _classes(review: Review, units: str) -> Table:
         )
         meets = "" if row["treatment_kind"] == "none" else row["treatment_meets"] or "not known"
         rows.append(
-            [str(row["part"]), row[name] or "not known", row["raised_by"] or "", wood, treatment, needed, meets]
+            [
+                str(row["part"]),
+                row[name] or "not known",
+                row["raised_by"] or "",
+                wood,
+                treatment,
+                needed,
+                _depth(row),
+                meets,
+            ]
         )
     return Table(
         header,
         rows,
-        caption="Heartwood class 1 lasts longest, 5 least; sapwood counts as 5 whatever the wood. The retention is that of southern pine.",
+        caption="Heartwood class 1 lasts longest, 5 least; sapwood counts as 5 whatever the wood. The retention is that of southern pine. "
+        + _DEPTHS[scheme],
     )
+
+
+_DEPTHS = {
+    "us": "The depth is that of AWPA T1 for sawn wood, recalled and not read.",
+    "eu": "NP is the penetration class of EN 351-1, as the Nordic classes use it.",
+}
+_CORES = {"yes": "inside stays bare", "maybe": "heartwood may stay bare"}
+
+
+def _depth(row: dict[str, Any]) -> str:
+    """How deep preservative must go for the place, and whether the inside of the stick stays bare."""
+    return "; ".join(filter(None, [row["penetration_needed"], _CORES.get(row["untreated_core"])]))
 
 
 def _wood(row: dict[str, Any], register: dict[str, Column], units: str) -> str:
