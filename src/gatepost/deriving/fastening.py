@@ -77,7 +77,7 @@ def advised(
     through_mm: Array,
     hold_mm: Array,
     scheme: Words,
-    penetration: Table,
+    fastener_penetration: Table,
     fastener_gauges: Table,
     fastener_stock: Table,
 ) -> dict[str, Array]:
@@ -86,8 +86,8 @@ def advised(
     None holds in full: the shortest that holds in part without coming out; else no size.
     """
     gauges = [steps(fastener_family, through_mm, fastener_gauges, f"{end}_mm") for end in ("least", "most")]
-    times = penetration.numbers("penetration_diameters")
-    times = advised_kind.recode({word: times[row] for word, row in penetration.index.items()})
+    times = fastener_penetration.numbers("penetration_diameters")
+    times = advised_kind.recode({word: times[row] for word, row in fastener_penetration.index.items()})
     joints = np.column_stack([through_mm, hold_mm, *gauges, times])
     size, hold = np.full(len(joints), -1), np.full(len(joints), -1)
     for name in FAMILIES[1:]:

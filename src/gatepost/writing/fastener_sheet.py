@@ -76,19 +76,21 @@ def _head(library: Library, family: str) -> str:
 
 
 def _because(library: Library, facts: dict[str, Any], one: Advice) -> dict[str, str]:
-    """A reason for every blank: the cells that are not written, else what the table says of it."""
+    """A reason for every blank: what the table says of this metal, else the cells that are not written, else the table."""
     names = {fact: name for name, fact in FROM.items()}
     out = {}
     for fact, cells in (one.blanks or {}).items():
-        silent = next(
-            row["because"]
-            for row in [*library.table("fastener_blanks").records(), {"fact": fact, "because": "its size is not known"}]
-            if row["fact"] == fact
-            and row.get("family") in ("", None, facts["fastener_family"])
-            and row.get("fastener_metal") in ("", None, facts["fastener_metal"])
-        )
-        out[names.get(fact, fact)] = f"not known: {', '.join(cells)}" if cells else silent
+        said = [row for row in library.table("fastener_blanks").records() if _speaks(row, fact, facts)]
+        of_metal = [row["because"] for row in said if row["fastener_metal"]]
+        asked = [f"not known: {', '.join(cells)}"] if cells else []
+        texts = [*of_metal, *asked, *(row["because"] for row in said), "its size is not known"]
+        out[names.get(fact, fact)] = texts[0]
     return out
+
+
+def _speaks(row: dict[str, str], fact: str, facts: dict[str, Any]) -> bool:
+    of_kind = row["family"] in ("", facts["fastener_family"]) and row["fastener_metal"] in ("", facts["fastener_metal"])
+    return row["fact"] == fact and of_kind
 
 
 def records(made: Schedule) -> list[dict[str, Any]]:
