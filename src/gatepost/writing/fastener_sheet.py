@@ -27,6 +27,12 @@ FROM = {
     "metal": "fastener_metal",
     "coating": "coating_kind",
     "slot_mm": "slot_length_mm",
+    "clearance_mm": "shank_hole_mm",
+    "length_mm": "fastener_length_mm",
+    "diameter_mm": "shank_mm",
+    "penetration_mm": "penetration_found_mm",
+    "first_rust_years": "first_rust_low_years",
+    "metal_life_years": "metal_life_low_years",
 }
 """Fields of the JSON that stand under another name among the facts."""
 
@@ -49,19 +55,23 @@ def _joint(made: Schedule, one: Advice) -> models.FastenerOut:
         **{name: row[name] for name in ("joint", "qty", "part_a", "part_b", "method")}, written=written
     )
     if one.at < 0:
-        out.because["kind"] = one.because
+        out.blanks["kind"] = one.because
         return out
     facts = {str(k): plain_value(v) for k, v in made.virtual.joints.iloc[one.at].items()}
     for name in models.FastenerOut.model_fields:
         fact = FROM.get(name, name)
-        if fact in facts and name not in ("joint", "qty", "part_a", "part_b", "method"):
+        if fact in facts and not name.endswith("_years") and name not in ("joint", "qty", "part_a", "part_b", "method"):
             setattr(out, name, facts[fact])
     out.size = _named(made.facts.library, out.size)
     out.total = None if out.count is None else int(out.count) * int(row["qty"])
     out.head = _head(made.facts.library, facts["fastener_family"])
     out.avoid = [models.Avoided(kind=a[0], metal=a[1], coating=a[2], rule=rule) for a, rule in one.avoid]
+    out.because = list(dict.fromkeys(rule for _, rule in one.avoid))
+    for name in ("first_rust", "metal_life"):
+        ends = {end: facts[f"{name}_{end}_years"] for end in ("low", "likely", "high")}
+        setattr(out, f"{name}_years", models.Years(**ends))
     out.still = list(one.still)
-    out.because = _because(made.facts.library, facts, one)
+    out.blanks = _blanks(made.facts.library, facts, one)
     return out
 
 
@@ -75,7 +85,7 @@ def _head(library: Library, family: str) -> str:
     return table.words("head")[table.index[family]]
 
 
-def _because(library: Library, facts: dict[str, Any], one: Advice) -> dict[str, str]:
+def _blanks(library: Library, facts: dict[str, Any], one: Advice) -> dict[str, str]:
     """A reason for every blank: what the table says of this metal, else the cells that are not written, else the table."""
     names = {fact: name for name, fact in FROM.items()}
     out = {}
@@ -97,9 +107,17 @@ def records(made: Schedule) -> list[dict[str, Any]]:
     """The schedule as flat rows, a joint each; reasons of blanks in one cell."""
     rows = []
     for joint in fasteners_out(made).joints:
-        row = joint.model_dump(exclude={"written", "avoid", "because", "still"})
-        reasons = "; ".join(f"{name}: {text}" for name, text in joint.because.items())
-        rows.append({**row, "still": " ".join(joint.still), "because": reasons})
+        row = joint.model_dump(
+            exclude={"written", "avoid", "because", "blanks", "still", "first_rust_years", "metal_life_years"}
+        )
+        reasons = "; ".join(f"{name}: {text}" for name, text in joint.blanks.items())
+        bands = {
+            f"{name}_{end}_years": getattr(getattr(joint, f"{name}_years"), end)
+            for name in ("first_rust", "metal_life")
+            for end in ("low", "likely", "high")
+        }
+        texts = {"because": " ".join(joint.because), "still": " ".join(joint.still), "blanks": reasons}
+        rows.append({**row, **bands, **texts})
     return rows
 
 
@@ -121,6 +139,7 @@ def blocks(taken: list[models.FastenerOut], units: str) -> list[Block]:
         _buy(taken),
         Heading("How to set it"),
         _set(taken, units),
+        Bullets(list(dict.fromkeys(f"{str(j.kind).capitalize()}: {j.head}." for j in taken))),
         Heading("What it holds and how long"),
         *_hold(taken, units),
     ]
@@ -129,7 +148,7 @@ def blocks(taken: list[models.FastenerOut], units: str) -> list[Block]:
 def _buy(taken: list[models.FastenerOut]) -> Table:
     header = ["joint", "kind", "size", "metal and coat", "each", "in all"]
     rows = [
-        [str(j.joint), str(j.kind), j.size or j.because.get("size", ""), metal(j), _whole(j.count), _whole(j.total)]
+        [str(j.joint), str(j.kind), j.size or j.blanks.get("size", ""), metal(j), _whole(j.count), _whole(j.total)]
         for j in taken
     ]
     caption = "Each: in one joint. In all: without a margin; buy a tenth more."
@@ -149,7 +168,7 @@ def _set(taken: list[models.FastenerOut], units: str) -> Table:
     for j in taken:
         drills = [
             "–" if value is None or j.bore == "never" else print_size(value, units, 64)
-            for value in (j.pilot_mm, j.shank_hole_mm)
+            for value in (j.pilot_mm, j.clearance_mm)
         ]
         sizes = ["–" if value is None else print_size(value, units) for value in (j.edge_mm, j.end_mm, j.spacing_mm)]
         apart = f"{sizes[2]} {'in a row' if j.in_a_row == 'yes' else ''}".strip()
@@ -173,10 +192,10 @@ def _hold(taken: list[models.FastenerOut], units: str) -> list[Block]:
         cells = {
             "withdrawal_n": force(j.withdrawal_n, units),
             "lateral_n": force(j.lateral_n, units),
-            "first_rust_low_years": years(j.first_rust_low_years, j.first_rust_high_years),
-            "metal_life_low_years": years(j.metal_life_low_years, j.metal_life_high_years),
+            "first_rust_years": years(j.first_rust_years.low, j.first_rust_years.high),
+            "metal_life_years": years(j.metal_life_years.low, j.metal_life_years.high),
         }
-        for name, why in j.because.items():
+        for name, why in j.blanks.items():
             if name in cells:
                 cells[name] = f"({reasons.setdefault(why, len(reasons) + 1)})"
         rows.append([str(j.joint), j.hold or "–", *cells.values()])
@@ -204,7 +223,7 @@ def _whole(value: float | None) -> str:
 def _without(out: models.FastenersOut) -> list[Block]:
     """Joints without metal, and why."""
     bare = [joint for joint in out.joints if joint.kind is None]
-    items = [f"{joint.joint}: {joint.because['kind']}." for joint in bare]
+    items = [f"{joint.joint}: {joint.blanks['kind']}." for joint in bare]
     return [Heading("No metal here"), Bullets(items)] if items else []
 
 

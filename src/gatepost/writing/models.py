@@ -249,8 +249,16 @@ class Avoided(BaseModel):
     rule: str
 
 
+class Years(BaseModel):
+    """A band of years; null where none is published."""
+
+    low: float | None = None
+    likely: float | None = None
+    high: float | None = None
+
+
 class FastenerOut(BaseModel):
-    """What to take for one joint. A null has its reason in `because`, under its own name."""
+    """What to take for one joint. A null has its reason in `blanks`, under its own name."""
 
     joint: str | None
     qty: int
@@ -262,6 +270,9 @@ class FastenerOut(BaseModel):
     metal: str | None = None
     coating: str | None = None
     size: str | None = None
+    length_mm: float | None = None
+    diameter_mm: float | None = Field(None, description="of the shank")
+    penetration_mm: float | None = Field(None, description="in the part that holds")
     hold: str | None = Field(None, description="full, part (seven tenths of the full penetration), through, none")
     head: str | None = None
     count: int | None = Field(None, description="in one joint")
@@ -274,18 +285,17 @@ class FastenerOut(BaseModel):
     pilot_mm: float | None = None
     pilot_mm_low: float | None = None
     pilot_mm_high: float | None = None
-    shank_hole_mm: float | None = None
+    clearance_mm: float | None = Field(None, description="hole for the shank in the part that is fastened through")
     slot_needed: str | None = None
     slot_mm: float | None = Field(None, description="length of the slots; 0 where none is needed")
     withdrawal_n: float | None = Field(None, description="guide value for one fastener; no structural design")
     lateral_n: float | None = Field(None, description="guide value for one fastener; no structural design")
-    first_rust_low_years: float | None = None
-    first_rust_high_years: float | None = None
-    metal_life_low_years: float | None = None
-    metal_life_high_years: float | None = None
+    first_rust_years: Years = Field(default_factory=Years, description="until the zinc is gone")
+    metal_life_years: Years = Field(default_factory=Years, description="until a tenth of the shank is gone")
     avoid: list[Avoided] = Field(default_factory=list)
     still: list[str] = Field(default_factory=list, description="rules that every choice here breaks")
-    because: dict[str, str] = Field(default_factory=dict)
+    because: list[str] = Field(default_factory=list, description="rules that reject what costs less")
+    blanks: dict[str, str] = Field(default_factory=dict, description="why a field is null")
 
 
 class FastenersOut(BaseModel):
