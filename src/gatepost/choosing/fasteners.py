@@ -9,10 +9,10 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from ..deriving import Facts
+from ..deriving import Facts, derive
 from ..deriving.reasons import Reasons
 from ..judging import Compiled
-from ..library import Library, Table
+from ..library import Table
 from .virtual import Verdicts, verdicts, with_joints
 
 TAKEN = ("fastener_kind", "fastener_metal", "coating_kind")
@@ -24,6 +24,7 @@ SIZED = {
     "end_found_mm": "end_mm",
 }
 """Cells of the joint, and the advice that is written into them before the judge is asked."""
+MANY = 1000
 
 
 @dataclass(frozen=True)
@@ -86,16 +87,10 @@ def _judged(facts: Facts, rows: np.ndarray, offer: np.ndarray, rules: Sequence[C
     known, offers = facts.library, facts.library.table("fastener_choices")
     taken: dict[str, list[Any]] = {name: [offers.words(name)[at] for at in offer] for name in TAKEN}
     blank: dict[str, list[Any]] = {name: [None] * len(rows) for name in SIZED}
-    first = _sizes(with_joints(facts.project, rows, taken | blank, known), known)
+    first = derive(with_joints(facts.project, rows, taken | blank, known), known)
     sized = {name: _plain(first.joints[fact]) for name, fact in SIZED.items()}
     bored = ["no" if word == "never" else "yes" for word in first.joints["bore"].astype(object)]
-    return verdicts(with_joints(facts.project, rows, taken | sized | {"pilot": bored}, known), rules, known)
-
-
-def _sizes(project: Any, known: Library) -> Facts:
-    from ..deriving import derive
-
-    return derive(project, known)
+    return verdicts(with_joints(facts.project, rows, taken | sized | {"pilot": bored}, known), "joints", rules, known)
 
 
 def _plain(values: pd.Series) -> list[Any]:
@@ -114,22 +109,20 @@ def _advise(
     """The first offer that no rule rejects but those that reject every offer of the joint."""
     if not len(mine):
         return Advice(row, -1, _why_none(facts, row))
-    against = [judged.rejected_by[at] for at in mine]
-    common = frozenset.intersection(*against)
+    bad = judged.bad[mine]
+    common = bad.all(axis=0)
+    extra = bad & ~common
     sized = judged.facts.joints["advised_size"].notna().to_numpy()[mine]
-    good = [at for at, bad in enumerate(against) if not bad - common and sized[at]]
-    pick = (
-        good[0]
-        if good
-        else int(np.argmin([len(bad) + 100 * (not fits) for bad, fits in zip(against, sized, strict=True)]))
-    )
+    good = ~extra.any(axis=1) & sized
+    pick = int(np.argmax(good)) if good.any() else int(np.argmin(bad.sum(axis=1) + MANY * ~sized))
+    name = [rules[number].rule.rule for number in judged.numbers]
     offers = facts.library.table("fastener_choices")
     avoid = tuple(
-        (tuple(offers.words(name)[offer[mine[at]]] for name in TAKEN), rules[min(against[at] - common)].rule.rule)
+        (tuple(offers.words(word)[offer[mine[at]]] for word in TAKEN), name[int(np.argmax(extra[at]))])
         for at in range(pick)
-        if against[at] - common
+        if extra[at].any()
     )
-    still = tuple(rules[number].rule.rule for number in sorted(against[pick] if not good else common))
+    still = tuple(name[at] for at in np.flatnonzero(common if good.any() else bad[pick]))
     at = int(mine[pick])
     return Advice(row, at, "", avoid, still, _blanks(reasons, judged.facts, at))
 
