@@ -33,7 +33,7 @@ MAY: dict[str, set[str]] = {
     "deriving": {*FLOOR, "project", "clauses", "encode", "moisture", "decay", "rain", "corrosion", "holding"},
     "judging": {"errors", "yamlfile", "shape", "library", "clauses", "encode"},
     "review": {"project", "library", "encode", "judging", "deriving"},
-    "choosing": {"library", "project", "encode", "judging", "deriving"},
+    "choosing": {"reading", "library", "project", "encode", "judging", "deriving"},
     "writing": {*FLOOR, "choosing", "project", "judging", "deriving", "review", "moisture", "__init__"},
     "road": {"reading", "deriving", "judging", "review", "writing"},
     "calls": {"errors", "project", "reading", "review", "writing"},

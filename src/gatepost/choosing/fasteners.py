@@ -12,7 +12,7 @@ import pandas as pd
 from ..deriving import Facts, derive
 from ..deriving.reasons import Reasons
 from ..judging import Compiled
-from ..library import Table
+from ..project import Project
 from .virtual import Verdicts, verdicts, with_joints
 
 TAKEN = ("fastener_kind", "fastener_metal", "coating_kind")
@@ -63,9 +63,8 @@ def schedule(facts: Facts, rules: Sequence[Compiled]) -> Schedule:
     rules  compiled rules; those over joints that stop or ask for a fix judge the choices
     """
     known = facts.library
-    offers = known.table("fastener_choices")
-    rows, offer = _pairs(facts.joints["fastener_family"], offers)
-    judged = _judged(facts, rows, offer, rules)
+    rows, offer, project = sized_offers(facts)
+    judged = verdicts(project, "joints", rules, known)
     reasons = Reasons(known, *judged.facts.encoded)
     advice = [
         _advise(row, np.flatnonzero(rows == row), offer, judged, facts, rules, reasons)
@@ -74,23 +73,23 @@ def schedule(facts: Facts, rules: Sequence[Compiled]) -> Schedule:
     return Schedule(facts, judged.facts, advice)
 
 
-def _pairs(families: pd.Series, offers: Table) -> tuple[np.ndarray, np.ndarray]:
-    """Rows of joints and of offers of the same family, cheapest offer first."""
-    of_offer = np.array(offers.words("family"))
-    wanted = families.astype(object).to_numpy()
-    joint, offer = np.nonzero(wanted[:, None] == of_offer[None, :])
-    return joint, offer
+def sized_offers(facts: Facts) -> tuple[np.ndarray, np.ndarray, Project]:
+    """Rows of joints, rows of offers of the same family (cheapest first), and the project with those virtual joints.
 
-
-def _judged(facts: Facts, rows: np.ndarray, offer: np.ndarray, rules: Sequence[Compiled]) -> Verdicts:
-    """Kind, metal and coat of each offer first, so that its size can be worked out; then the size, and the judge."""
+    Kind, metal and coat of each offer first, so that its size can be worked out; then the size and the advice with it.
+    """
     known, offers = facts.library, facts.library.table("fastener_choices")
-    taken: dict[str, list[Any]] = {name: [offers.words(name)[at] for at in offer] for name in TAKEN}
+    of_offer = np.array(offers.words("family"))
+    rows, offer = np.nonzero(facts.joints["fastener_family"].astype(object).to_numpy()[:, None] == of_offer[None, :])
+    told: dict[str, list[Any]] = {name: [offers.words(name)[at] for at in offer] for name in TAKEN}
     blank: dict[str, list[Any]] = {name: [None] * len(rows) for name in SIZED}
-    first = derive(with_joints(facts.project, rows, taken | blank, known), known)
-    sized = {name: _plain(first.joints[fact]) for name, fact in SIZED.items()}
-    bored = ["no" if word == "never" else "yes" for word in first.joints["bore"].astype(object)]
-    return verdicts(with_joints(facts.project, rows, taken | sized | {"pilot": bored}, known), "joints", rules, known)
+    first = derive(with_joints(facts.project, rows, told | blank, known), known).joints
+    sized = {name: _plain(first[fact]) for name, fact in SIZED.items()}
+    words = {
+        "pilot": ["no" if word == "never" else "yes" for word in first["bore"].astype(object)],
+        "size": list(first["advised_size"].astype(object)),
+    }
+    return rows, offer, with_joints(facts.project, rows, told | sized | words, known)
 
 
 def _plain(values: pd.Series) -> list[Any]:
