@@ -98,3 +98,51 @@ def slot_mm(
     half = contact_mm / 2 * a_swing_mm_high / a_width_mm
     slot = size_diameter_mm + half + 2 * constants.number("slot_end_mm", "value")
     return np.where(angle_deg < 45, 0.0, np.where(np.isnan(angle_deg), np.nan, slot))
+
+
+def held_strain_pct(differential_mm: Array, contact_mm: Array) -> Array:
+    """Strain of part_a across its grain when the joint lets nothing give [%]."""
+    return 100 * differential_mm / contact_mm
+
+
+def held_strain_times(held_strain_pct: Array, a_break_strain_pct: Array) -> Array:
+    """The strain over the one at which the wood tears."""
+    return held_strain_pct / a_break_strain_pct
+
+
+def distances_told(end_found_mm: Array, edge_found_mm: Array) -> Array:
+    """0 (yes) where a distance to end or edge is written, else 1 (no)."""
+    return np.where(np.isnan(end_found_mm) & np.isnan(edge_found_mm), 1, 0)
+
+
+def least_distances(
+    method: Words,
+    size_diameter_mm: Array,
+    pilot: Words,
+    carries: Words,
+    a_specific_gravity: Array,
+    b_specific_gravity: Array,
+    fastener_distances: Table,
+    constants: Table,
+) -> dict[str, Array]:
+    """Least distance from the fastener to end and edge as multiples of its shank [mm].
+
+    EN 1995-1-1 tables 8.2 and 8.4; an unloaded end and edge where the joint carries nothing. NaN where it is not
+    told whether the hole is bored; wood without a figure counts as dense.
+    """
+    light = np.fmax(a_specific_gravity, b_specific_gravity) <= constants.number("split_gravity", "value")
+    row = {name: fastener_distances.index[name] for name in ("bored", "light wood", "dense wood", "bolt")}
+    driven = np.where(pilot.is_in("yes"), row["bored"], np.where(light, row["light wood"], row["dense wood"]))
+    case = np.where(method.is_in("bolts"), row["bolt"], driven)
+    told = size_diameter_mm * np.where(method.is_in("bolts") | pilot.known, 1.0, np.nan)
+    free = carries.is_in("none")
+
+    def times(name: str) -> Array:
+        return fastener_distances.numbers(name)[case]
+
+    end = told * np.where(free, times("end_diameters"), times("loaded_end_diameters"))
+    edge = told * np.where(free, times("edge_diameters"), times("loaded_edge_diameters"))
+    return {
+        "end_least_mm": np.where(free, end, np.maximum(end, times("loaded_end_least_mm"))),
+        "edge_least_mm": edge,
+    }
