@@ -100,6 +100,22 @@ def slot_mm(
     return np.where(angle_deg < 45, 0.0, np.where(np.isnan(angle_deg), np.nan, slot))
 
 
+def set_differential_mm(
+    contact_mm: Array,
+    angle_deg: Array,
+    a_width_mm: Array,
+    a_grow_mm: Array,
+    a_shrink_mm: Array,
+    b_width_mm: Array,
+    b_grow_mm: Array,
+    b_shrink_mm: Array,
+) -> Array:
+    """The same from the day of assembly: to the wettest or the driest month, whichever parts the faces more [mm]."""
+    wet = differential_mm(contact_mm, angle_deg, a_width_mm, a_grow_mm, b_width_mm, b_grow_mm)
+    dry = differential_mm(contact_mm, angle_deg, a_width_mm, a_shrink_mm, b_width_mm, b_shrink_mm)
+    return np.maximum(wet, dry)
+
+
 def held_strain_pct(differential_mm: Array, contact_mm: Array) -> Array:
     """Strain of part_a across its grain when the joint lets nothing give [%]."""
     return 100 * differential_mm / contact_mm
@@ -127,15 +143,15 @@ def least_distances(
 ) -> dict[str, Array]:
     """Least distance from the fastener to end and edge as multiples of its shank [mm].
 
-    EN 1995-1-1 tables 8.2 and 8.4; an unloaded end and edge where the joint carries nothing. NaN where it is not
-    told whether the hole is bored; wood without a figure counts as dense.
+    EN 1995-1-1 tables 8.2 and 8.4; a loaded end and edge where the joint carries shear, which may push either way.
+    NaN where it is not told whether the hole is bored; wood without a figure counts as dense.
     """
     light = np.fmax(a_specific_gravity, b_specific_gravity) <= constants.number("split_gravity", "value")
     row = {name: fastener_distances.index[name] for name in ("bored", "light wood", "dense wood", "bolt")}
     driven = np.where(pilot.is_in("yes"), row["bored"], np.where(light, row["light wood"], row["dense wood"]))
     case = np.where(method.is_in("bolts"), row["bolt"], driven)
     told = size_diameter_mm * np.where(method.is_in("bolts") | pilot.known, 1.0, np.nan)
-    free = carries.is_in("none")
+    free = ~carries.is_in("shear")
 
     def times(name: str) -> Array:
         return fastener_distances.numbers(name)[case]

@@ -72,3 +72,8 @@ def span_most_mm(product: Words, role: Words, thickness_mm: Array, panel_spans: 
         np.nan,
     )
     return np.where(rated, by_role, np.nan)
+
+
+def load_told(weight_kg: Array) -> Array:
+    """0 (yes) where a load is written, else 1 (no)."""
+    return np.where(np.isnan(weight_kg), 1, 0)
