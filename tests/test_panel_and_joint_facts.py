@@ -7,7 +7,7 @@ import pytest
 
 from gatepost.deriving.joint import (
     differential_mm,
-    held_strain_pct,
+    held_strain_permille,
     held_strain_times,
     least_distances,
     set_differential_mm,
@@ -119,8 +119,8 @@ def test_a_load_is_told_or_not():
 
 def test_strain_of_a_held_joint_is_movement_over_width_and_does_not_depend_on_the_width():
     sides = [differential_mm(np.array([c]), np.array([90.0]), np.array([200.0]), np.array([6.0]), np.array([90.0]), np.array([2.0])) for c in (50.0, 150.0)]  # fmt: skip
-    strains = [float(held_strain_pct(d, np.array([c]))[0]) for d, c in zip(sides, (50.0, 150.0), strict=True)]
-    assert strains == pytest.approx([3.0, 3.0])
+    strains = [float(held_strain_permille(d, np.array([c]))[0]) for d, c in zip(sides, (50.0, 150.0), strict=True)]
+    assert strains == pytest.approx([30.0, 30.0])
     assert held_strain_times(np.array([3.0]), np.array([0.5]))[0] == pytest.approx(6)
 
 

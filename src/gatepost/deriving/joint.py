@@ -116,14 +116,14 @@ def set_differential_mm(
     return np.maximum(wet, dry)
 
 
-def held_strain_pct(differential_mm: Array, contact_mm: Array) -> Array:
-    """Strain of part_a across its grain when the joint lets nothing give [%]."""
-    return 100 * differential_mm / contact_mm
+def held_strain_permille(differential_mm: Array, contact_mm: Array) -> Array:
+    """Strain of part_a across its grain when the joint lets nothing give [parts in 1000]."""
+    return 1000 * differential_mm / contact_mm
 
 
-def held_strain_times(held_strain_pct: Array, a_break_strain_pct: Array) -> Array:
+def held_strain_times(held_strain_permille: Array, a_break_strain_permille: Array) -> Array:
     """The strain over the one at which the wood tears."""
-    return held_strain_pct / a_break_strain_pct
+    return held_strain_permille / a_break_strain_permille
 
 
 def distances_told(end_found_mm: Array, edge_found_mm: Array) -> Array:
