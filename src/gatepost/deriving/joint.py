@@ -143,14 +143,15 @@ def least_distances(
 ) -> dict[str, Array]:
     """Least distance from the fastener to end and edge as multiples of its shank [mm].
 
-    EN 1995-1-1 tables 8.2 and 8.4; a loaded end and edge where the joint carries shear, which may push either way.
+    EN 1995-1-1 tables 8.2 and 8.4: bolts and any shank over 6 mm by the table of bolts; a loaded end and edge where the joint carries shear, which may push either way.
     NaN where it is not told whether the hole is bored; wood without a figure counts as dense.
     """
     light = np.fmax(a_specific_gravity, b_specific_gravity) <= constants.number("split_gravity", "value")
     row = {name: fastener_distances.index[name] for name in ("bored", "light wood", "dense wood", "bolt")}
     driven = np.where(pilot.is_in("yes"), row["bored"], np.where(light, row["light wood"], row["dense wood"]))
-    case = np.where(method.is_in("bolts"), row["bolt"], driven)
-    told = size_diameter_mm * np.where(method.is_in("bolts") | pilot.known, 1.0, np.nan)
+    thick = method.is_in("bolts", "lag screws") | (size_diameter_mm > constants.number("thin_shank_mm", "value"))
+    case = np.where(thick, row["bolt"], driven)
+    told = size_diameter_mm * np.where(thick | pilot.known, 1.0, np.nan)
     free = ~carries.is_in("shear")
 
     def times(name: str) -> Array:
