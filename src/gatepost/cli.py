@@ -28,7 +28,7 @@ from .calls import (
 from .errors import InputError, Problem
 
 if TYPE_CHECKING:
-    pass
+    from .review import Review
 
 GARBAGE_AFTER = 200_000
 """Objects before garbage is collected: reading the knowledge makes many that all stay."""
@@ -91,9 +91,23 @@ def review(project: str, form: str, prose: bool, **call: Any) -> int:
         print_json(as_json(made, units))
     elif form in ("csv", "md"):
         print_rows(review_sheet.rows(made, prose or form == "md", units), form)
+        _print_accepted(made, units, form)
     else:
         print_document(review_sheet.document(made, units), form)
     return exit_status(made, call)
+
+
+def _print_accepted(made: Review, units: str, form: str) -> None:
+    """Accepted findings beside the rows: whole beneath a Markdown table; cautions on standard error beside a CSV."""
+    from .writing import review_sheet
+    from .writing.blocks import Document
+
+    entries = review_sheet.accepted_entries(made, units)
+    if form == "md" and entries:
+        click.echo()
+        print_document(Document("Accepted", "The shop lives with these; they are not counted.").add(*entries), "md")
+    for line in review_sheet.cautions(made, units) if form == "csv" else []:
+        click.echo(line, err=True)
 
 
 @cli.command(epilog="Example: gatepost movement project.yaml --built May --units both")

@@ -10,7 +10,7 @@ import numpy as np
 
 from ..deriving.wetness import coefficients
 from ..errors import InputError, did_you_mean
-from ..judging import TOPICS, Compiled
+from ..judging import SEVERITIES, TOPICS, Compiled
 from ..library import Library
 from ..moisture import emc_is_soft, emc_pct
 from ..project import Site
@@ -124,12 +124,19 @@ def rules_out(rules: Sequence[Compiled]) -> models.RulesOut:
     )
 
 
+def worst_first(rules: Sequence[Compiled]) -> list[Compiled]:
+    """Rules by severity, else in the order of their files."""
+    return sorted(rules, key=lambda one: SEVERITIES.index(one.rule.severity))
+
+
 def rules_document(rules: Sequence[Compiled]) -> Document:
     """The list of rules by topic."""
     document = Document(f"{len(rules)} rules", "gatepost rules RULE explains one")
     for topic in TOPICS:
         rows = [
-            [one.rule.rule, one.rule.severity, one.rule.scheme, one.status] for one in rules if one.rule.topic == topic
+            [one.rule.rule, one.rule.severity, one.rule.scheme, one.status]
+            for one in worst_first(rules)
+            if one.rule.topic == topic
         ]
         if rows:
             document.add(Heading(topic), Table(["rule", "severity", "scheme", "source known by"], rows))
