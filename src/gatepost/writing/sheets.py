@@ -123,8 +123,10 @@ def _corrosivity(page: models.SitePage, library: Library) -> str:
     if page.corrosivity is None:
         return "Corrosivity class (ISO 9223): not known, since the distance to the sea is not."
     table = library.table("corrosivity_by_coast")
-    assumption = next(row["assumption"] for row in table.records() if row["corrosivity"] == page.corrosivity)
-    return f"Corrosivity class (ISO 9223): {page.corrosivity}, from {page.corrosivity_from}. {assumption}."
+    row = next(row for row in table.records() if row["corrosivity"] == page.corrosivity)
+    recalled = " (recalled)" if row["status"] == "memory" else ""
+    said = f"{page.corrosivity}, from {page.corrosivity_from}{recalled}"
+    return f"Corrosivity class (ISO 9223): {said}. {row['assumption']}."
 
 
 def _by_deposits(page: models.SitePage, library: Library) -> str:

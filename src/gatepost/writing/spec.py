@@ -70,7 +70,17 @@ def _place(review: Review) -> list[Block]:
         figures += _DEPOSITS
     register = review.facts.library.register.facts["project"]
     rows = [[register[name].meaning, show(register[name], whole[name], "mm")] for name in figures]
-    return [Heading("Place"), Table(["figure", "value"], rows, caption=str(whole["site_name"]))]
+    table = Table(["figure", "value"], rows, caption=str(whole["site_name"]))
+    return [Heading("Place"), table, *_air_said(whole, review)]
+
+
+def _air_said(whole: dict[str, Any], review: Review) -> list[Block]:
+    """What the years of metal rest on, where the deposits are known."""
+    if whole["zinc_rate_um_y"] is None:
+        return []
+    times = review.facts.library.table("constants").number("response_band_times", "value")
+    said = f"The years of metal take the loss that the deposits give, {times:g} times either way (recalled)."
+    return [Paragraph(said)]
 
 
 def _records(review: Review, over: str) -> list[dict[str, Any]]:
