@@ -450,4 +450,6 @@ def test_range_of_the_first_year(at):
 def test_within_and_class():
     assert corrosion.within([[1, 1, 3, None], 5], [(1, 2), (4, 5)]).tolist() == [True, True, False, False]
     assert corrosion.within([1, 6], [(1, 2), (4, 5)]).tolist() is False
+    with pytest.raises(ValueError, match="longer"):
+        corrosion.within([1], [(1, 2), (4, 5)])
     assert corrosion.class_place([0, 1.3, 1.4, 25, 26, -1, None], [1.3, 25]).tolist() == [0, 0, 1, 1, 2, -1, -1]

@@ -75,7 +75,7 @@ def first_year_loss(
 
 
 def within(values: list[Array], ranges: Ranges) -> Array:
-    """True where every value lies in its range.
+    """True where every value lies in its range; ValueError when there are more of the one than of the other.
 
     >>> within(floats([5, 5], [50, 99]), [(-17.1, 28.7), (34, 93)]).tolist()
     [True, False]
@@ -94,8 +94,8 @@ def class_place(first_year: ArrayLike, highest: ArrayLike) -> Array:
     >>> class_place([1.3, 50, 50.1, 900], [1.3, 25, 50, 80, 200]).tolist()
     [0, 2, 3, 5]
     """
-    [r] = floats(first_year)
-    return np.where(r >= 0, np.searchsorted(np.asarray(highest, float), r, side="left"), -1)
+    r, lines = floats(first_year, highest)
+    return np.where(r >= 0, np.searchsorted(lines, r), -1)
 
 
 def loss(
