@@ -191,8 +191,12 @@ def spec(project: str, output: Path, **call: Any) -> int:
     type=click.Path(path_type=Path),
     help="File to draw the year into instead of printing it; its suffix is .svg.",
 )
+@click.option(
+    "--so2", type=float, metavar="MG", help="SO2 that settles there, mg on a square metre a day; with --chloride."
+)
+@click.option("--chloride", type=float, metavar="MG", help="Chloride that settles there, in the same unit; with --so2.")
 @print_options
-def site(place: str, output: Path | None, form: str) -> None:
+def site(place: str, output: Path | None, so2: float | None, chloride: float | None, form: str) -> None:
     """The climate that is used for PLACE: a name, LAT,LON, or an hourly weather file (.epw)."""
     from .deriving.site import facts_of_place
     from .library import library
@@ -200,7 +204,7 @@ def site(place: str, output: Path | None, form: str) -> None:
     from .writing import sheets
 
     known = library()
-    found = find_site(place, known)
+    found = find_site({"place": place, **_deposits(so2, chloride)}, known)
     page = sheets.site_page(found, facts_of_place(found, known), known)
     if output:
         from .writing.site_picture import write
@@ -212,6 +216,23 @@ def site(place: str, output: Path | None, form: str) -> None:
         print_records([month.model_dump() for month in page.months])
     else:
         print_document(sheets.site_document(page, known), form)
+
+
+def _deposits(so2: float | None, chloride: float | None) -> dict[str, float | None]:
+    """The two deposits as keys of a site; both or neither, in the bounds of the project file."""
+    from .reading.settings import DEPOSITS, MOST_MG_M2_D
+
+    given = {"--so2": so2, "--chloride": chloride}
+    problems = [
+        Problem(option, None, None, f"must lie between 0 and {MOST_MG_M2_D:g}, not {value:g}")
+        for option, value in given.items()
+        if value is not None and not 0 <= value <= MOST_MG_M2_D
+    ]
+    if (so2 is None) != (chloride is None):
+        problems.append(Problem("--so2", None, None, "goes with --chloride; give both or neither"))
+    if problems:
+        raise InputError(problems)
+    return dict(zip(DEPOSITS, given.values(), strict=True))
 
 
 @cli.command(epilog="Example: gatepost rules --check our_rules.yaml")
