@@ -11,6 +11,9 @@ from ..deriving import Facts
 from ..library import Over
 from .offers import Offers
 
+ALWAYS = ("upkeep", "size", "coating", "count", "pilot", "wood_part", "incised")
+"""Columns that are written even where nothing stands, for the first of the choice does not name them."""
+
 
 @dataclass(frozen=True)
 class Change:
@@ -23,41 +26,38 @@ class Change:
     new: str
 
 
-def changes(facts: Facts, over: Over, row: int, option: Sequence[int], offers: Offers) -> list[Change]:
-    """The cells that an option writes and that say something else now.
+class Cells:
+    """The lists of a project as they were written: what stands in a cell, and what a default took it for."""
 
-    A column in which nothing was written and that the material or fastener names already is left blank.
-    """
-    out = []
-    for at in option:
-        first = next(iter(offers.writes[at]))
-        for column, text in offers.writes[at].items():
-            old = _old(facts, over, row, column)
-            if text not in (old, _now(facts, over, row, column)) and (
-                column == first or old is not None or column in ALWAYS
-            ):
-                out.append(Change(over, row, column, old, text))
-    return out
+    def __init__(self, facts: Facts) -> None:
+        self.facts = facts
+        self.frames = {"parts": facts.parts, "joints": facts.joints}
+        self.blank = {
+            (over, row, column)
+            for over, frame in facts.project.assumed.items()
+            for row, column in zip(frame["row"], frame["column"], strict=True)
+        }
 
+    def changes(self, over: Over, row: int, option: Sequence[int], offers: Offers) -> list[Change]:
+        """The cells that an option writes and that say something else now.
 
-ALWAYS = ("upkeep", "size", "coating", "count", "pilot", "wood_part", "incised")
-"""Columns that are written even where nothing stands, for the first of the choice does not name them."""
+        A column in which nothing was written and that the material or fastener names already is left blank.
+        """
+        out = []
+        for at in option:
+            first = next(iter(offers.writes[at]))
+            for column, text in offers.writes[at].items():
+                now, blank = self._now(over, row, column)
+                old = None if blank else now
+                if text != now and (column == first or old is not None or column in ALWAYS):
+                    out.append(Change(over, row, column, old, text))
+        return out
 
-
-def _now(facts: Facts, over: Over, row: int, column: str) -> str | None:
-    """The value of the fact, whether written or a default."""
-    fact = facts.library.register.written[over][column]
-    value = (facts.parts if over == "parts" else facts.joints)[fact.name].iat[row]
-    if value is None or pd.isna(value):
-        return None
-    if fact.kind == "size":
-        return f"{value:g} mm"
-    return f"{value:g}" if isinstance(value, float) else str(value)
-
-
-def _old(facts: Facts, over: Over, row: int, column: str) -> str | None:
-    """What the list says now; None for a blank, or for a cell that a default fills."""
-    fact = facts.library.register.written[over][column]
-    assumed = facts.project.assumed.get(over)
-    blank = assumed is not None and ((assumed["row"] == row) & (assumed["column"] == fact.name)).any()
-    return None if blank else _now(facts, over, row, column)
+    def _now(self, over: Over, row: int, column: str) -> tuple[str | None, bool]:
+        """The value of the cell, and whether it is blank and a default fills it."""
+        fact = self.facts.library.register.written[over][column]
+        value = self.frames[over][fact.name].iat[row]
+        if value is None or pd.isna(value):
+            return None, True
+        text = f"{value:g}" if isinstance(value, float) else str(value)
+        return f"{text} mm" if fact.kind == "size" else text, (over, row, fact.name) in self.blank

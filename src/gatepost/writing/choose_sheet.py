@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import pandas as pd
 
 from ..choosing import Chosen, Way, Ways
-from ..choosing.changes import Change, changes
+from ..choosing.changes import Cells, Change
 from ..choosing.offers import Offers
 from ..deriving import Facts
 from ..library import Over
@@ -28,19 +28,20 @@ LISTS = {"parts": ("species", "treatment", "panel", "finish"), "joints": ("faste
 def way_lines(ways: Ways, facts: Facts) -> dict[tuple[Over, int], str]:
     """For each row with a stop or a fix its way out in one line."""
     out: dict[tuple[Over, int], str] = {}
+    cells = Cells(facts)
     for mine, offers in ((ways.parts, ways.part_offers), (ways.joints, ways.joint_offers)):
         for way in mine:
-            out[way.over, way.row] = way_line(way, facts, offers)
+            out[way.over, way.row] = way_line(way, cells, offers)
     for row in ways.cleared:
         out["joints", row] = "cleared by the changes of its parts"
     return out
 
 
-def way_line(way: Way, facts: Facts, offers: Offers) -> str:
+def way_line(way: Way, cells: Cells, offers: Offers) -> str:
     """The changes of one way out, or what stands in the way."""
     if way.blocked_by:
         return f"no change tried clears it; in the way: {', '.join(way.blocked_by)}. An expert must decide"
-    return "; ".join(_told(change) for change in changes(facts, way.over, way.row, way.offers, offers))
+    return "; ".join(_told(change) for change in cells.changes(way.over, way.row, way.offers, offers))
 
 
 def _told(change: Change) -> str:
@@ -50,23 +51,24 @@ def _told(change: Change) -> str:
 def choose_out(made: Chosen, review: Review, units: str) -> models.ReviewOut:
     """The review's JSON with choices and ways out."""
     out = as_json(review, units)
-    facts = review.facts
+    facts, cells = review.facts, Cells(review.facts)
     broken = _grave(review)
     for row, part in enumerate(out.parts):
         if row in made.ranked:
-            part.choices = _part_choices(made, row, facts, broken.get(("parts", row), []))
+            part.choices = _part_choices(made, row, cells, broken.get(("parts", row), []))
     for row, joint in enumerate(out.joints):
-        joint.choices = _joint_choices(made, row, facts, broken.get(("joints", row), []))
+        joint.choices = _joint_choices(made, row, cells, broken.get(("joints", row), []))
     add_ways(out, made.ways, facts)
     return out
 
 
 def add_ways(out: models.ReviewOut, ways: Ways, facts: Facts) -> None:
     """Put the ways out into a review's JSON."""
+    cells = Cells(facts)
     for mine, offers in ((ways.parts, ways.part_offers), (ways.joints, ways.joint_offers)):
         for way in mine:
             target = out.parts[way.row] if way.over == "parts" else out.joints[way.row]
-            told = changes(facts, way.over, way.row, way.offers, offers)
+            told = cells.changes(way.over, way.row, way.offers, offers)
             target.way_out = [models.ChangeOut(column=one.column, from_=one.old, to=one.new) for one in told]
             target.blocked_by = list(way.blocked_by)
 
@@ -79,7 +81,7 @@ def _grave(review: Review) -> dict[tuple[Over, int], list[str]]:
     return out
 
 
-def _part_choices(made: Chosen, row: int, facts: Facts, because: list[str]) -> dict[str, list[models.ChoiceOut]]:
+def _part_choices(made: Chosen, row: int, cells: Cells, because: list[str]) -> dict[str, list[models.ChoiceOut]]:
     """Materials with the finish of rank 1, and finishes with the material of rank 1, ranked."""
     offers, ranked, taken = made.ways.part_offers, made.ranked[row], made.taken[row]
     own = ranked.options[taken]
@@ -99,22 +101,23 @@ def _part_choices(made: Chosen, row: int, facts: Facts, because: list[str]) -> d
                 continue
             label, sort = _label(made, row, column, mine)
             if label is not None:
-                lists[sort].append(_choice(made, row, label, ranks[column], mine, ranked.at[place], facts, because))
+                lists[sort].append(_choice(made, row, label, ranks[column], mine, ranked.at[place], cells, because))
     return lists
 
 
 def _label(made: Chosen, row: int, column: str, mine: Sequence[int]) -> tuple[str | None, str]:
     """What the choice is called, and the list it stands in; the row's own material or finish as it is written."""
     offers = made.ways.part_offers
-    base = made.ways.after.parts.iloc[row]
-    if column == "finish":
-        own = base["finish"] if isinstance(base["finish"], str) else "none"
-        return (offers.writes[mine[0]]["finish"] if mine else own), "finish"
-    frame = offers.frame.iloc[mine[0]] if mine else base
-    panel = frame["product"] not in ("lumber", "round", "glulam") and isinstance(frame["product"], str)
-    sort = "panel" if panel else "species" if frame["treatment_kind"] in ("none", None) else "treatment"
+    if column == "finish" and mine:
+        return offers.writes[mine[0]]["finish"], "finish"
     if mine:
-        return offers.writes[mine[0]]["material"], sort
+        return offers.writes[mine[0]]["material"], _sort(offers.frame, mine[0])
+    frame = made.ways.after.parts
+    names = ("product", "treatment_kind", "finish", "material", "species", "treatment", "grade")
+    base = {name: frame[name].iat[row] for name in names}
+    if column == "finish":
+        return base["finish"] if isinstance(base["finish"], str) else "none", "finish"
+    sort = _sort(frame, row)
     words = (
         ("material",)
         if isinstance(base["material"], str) and base["material"] != "none"
@@ -124,18 +127,25 @@ def _label(made: Chosen, row: int, column: str, mine: Sequence[int]) -> tuple[st
     return (", ".join(told) or None), sort
 
 
+def _sort(frame: pd.DataFrame, row: int) -> str:
+    """The list that a material stands in."""
+    product, treatment = frame["product"].iat[row], frame["treatment_kind"].iat[row]
+    if isinstance(product, str) and product not in ("lumber", "round", "glulam"):
+        return "panel"
+    return "treatment" if isinstance(treatment, str) and treatment != "none" else "species"
+
+
 def _choice(
-    made: Chosen, row: int, label: str, rank: int, mine: Sequence[int], at: int, facts: Facts, because: list[str]
+    made: Chosen, row: int, label: str, rank: int, mine: Sequence[int], at: int, cells: Cells, because: list[str]
 ) -> models.ChoiceOut:
-    virtual = made.tried.facts.parts.iloc[at]
-    band = {end: virtual[f"service_life_{end}_years"] for end in ("low", "likely", "high")}
+    band = {end: made.tried.parts[f"service_life_{end}_years"].iat[at] for end in ("low", "likely", "high")}
     told = {name: None if pd.isna(value) else float(value) for name, value in band.items()}
-    cells = {one.column: one.new for one in changes(facts, "parts", row, mine, made.ways.part_offers)}
-    return models.ChoiceOut(choice=label, rank=rank, set=cells, life_years=models.Years(**told), because=because)
+    told_cells = {one.column: one.new for one in cells.changes("parts", row, mine, made.ways.part_offers)}
+    return models.ChoiceOut(choice=label, rank=rank, set=told_cells, life_years=models.Years(**told), because=because)
 
 
 def _joint_choices(
-    made: Chosen, row: int, facts: Facts, because: list[str]
+    made: Chosen, row: int, cells: Cells, because: list[str]
 ) -> dict[str, list[models.ChoiceOut]] | None:
     """Fasteners, glues and hardware that hold while the rest of the joint stands at rank 1."""
     if row not in made.joints:
@@ -152,8 +162,8 @@ def _joint_choices(
             mine = [at for at in way if offers.column[at] == column]
             label = _joint_label(made, row, name, mine)
             if label is not None:
-                cells = {one.column: one.new for one in changes(facts, "joints", row, mine, offers)}
-                lists[name].append(models.ChoiceOut(choice=label, rank=rank, set=cells, because=because))
+                told = {one.column: one.new for one in cells.changes("joints", row, mine, offers)}
+                lists[name].append(models.ChoiceOut(choice=label, rank=rank, set=told, because=because))
     return lists
 
 
@@ -163,13 +173,15 @@ def _joint_label(made: Chosen, row: int, name: str, mine: Sequence[int]) -> str 
         return ", ".join(
             writes[key] for key in ("fastener", "size", "coating", "glue", "hardware_coating") if key in writes
         )
-    base = made.ways.after.joints.iloc[row]
+    frame = made.ways.after.joints
     kind = {"fastener": "fastener_kind", "glue": "glue_kind", "hardware": "hardware_kind"}[name]
     extra = {"fastener": ("size", "coating_kind", "fastener_metal"), "hardware": ("hardware_coat", "hardware_metal")}
-    if not isinstance(base[kind], str) or base[kind] == "none":
+    words = [frame[key].iat[row] for key in (kind, *extra.get(name, ()))]
+    if not isinstance(words[0], str) or words[0] == "none":
         return None
-    words = [base[kind], *(base[key] for key in extra.get(name, ()) if isinstance(base[key], str))]
-    return ", ".join(dict.fromkeys(word for word in words if word not in ("none", "steel", "stainless")))
+    return ", ".join(
+        dict.fromkeys(word for word in words if isinstance(word, str) and word not in ("none", "steel", "stainless"))
+    )
 
 
 def document(made: Chosen, review: Review, units: str, part: str | None = None) -> Document:
