@@ -16,6 +16,7 @@ IGNORED = "ignored"
 AMBIGUOUS, MAY_MEAN = "name_is_ambiguous", "name_may_mean"
 _TOO_SHORT = ("yes", "no", "none", "in", "out")
 _SIGNS = re.compile(r"[,;:()\[\]*+&_]|-(?!\d)|(?<!\d)-|\.(?=\s|$)")
+_BINOMIAL = re.compile(r"([A-Z][a-z]+) (?!and\b)([a-z]{3,})")
 _SLASH = re.compile(r"(?<=[a-z])/(?=[a-z])")
 
 
@@ -36,8 +37,8 @@ class Vocabulary:
         return {**found, **self.woods.get(phrase, {})}
 
     def phrases(self) -> Iterator[str]:
-        """Every phrase."""
-        return chain(self.woods, *(phrases for _, phrases in self.columns))
+        """Every phrase that says something."""
+        return chain(self.woods, *(phrases for column, phrases in self.columns if column != IGNORED))
 
 
 def normal(text: str) -> str:
@@ -85,7 +86,7 @@ def _words(library: Library) -> dict[str, dict[str, str]]:
 
 @lru_cache(maxsize=8)
 def _species(library: Library, scheme: str) -> dict[str, dict[str, str]]:
-    """Names of woods; a name of this continent beats the same name of the other."""
+    """Names of woods; a name of this continent beats the same name of the other, a trade name a botanical one."""
     out: dict[str, dict[str, str]] = {}
     table = library.table("species_names")
     columns = ("phrase", "species", "region", "ambiguous", "may_mean")
@@ -94,4 +95,15 @@ def _species(library: Library, scheme: str) -> dict[str, dict[str, str]]:
             out[phrase] = {"species": species or UNKNOWN}
             if ambiguous == "yes":
                 out[phrase] |= {AMBIGUOUS: "yes", MAY_MEAN: may_mean}
-    return out
+    return {**_botanical(library), **out}
+
+
+def _botanical(library: Library) -> dict[str, dict[str, str]]:
+    """Botanical names of species.csv, whole and as T. plicata, and a genus alone, where only one wood bears them."""
+    table, woods = library.table("species"), dict[str, set[str]]()
+    for species, botanical in zip(table.words("species"), table.words("botanical_name"), strict=True):
+        for genus, epithet in _BINOMIAL.findall(botanical):
+            short = [] if epithet == "spp" else [f"{genus[0]} {epithet}"]
+            for name in (f"{genus} {epithet}", genus, *short):
+                woods.setdefault(normal(name), set()).add(species)
+    return {name: {"species": found.pop()} for name, found in woods.items() if len(found) == 1}
