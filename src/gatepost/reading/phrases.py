@@ -9,7 +9,7 @@ from typing import Any
 
 from ..library import Library
 from ..units import KG_M3_PER_PCF, plain
-from .sizes import Context, Stock, take_sizes
+from .sizes import Context, Stock, spelt, take_sizes
 from .vocabulary import AMBIGUOUS, IGNORED, MAY_MEAN, UNKNOWN, Vocabulary, normal, vocabulary
 
 SIZE = "size"
@@ -19,7 +19,7 @@ _RETENTION = re.compile(
     r"(?<![\w.])(\d*\.\d+|\d+)\s*(pcf|lb/ft3|lb/ft\^3|kg/m3|kg/m\^3|kg/cu m)(?!\w)|(?<![\w./])(0?\.\d{2,3})(?![\w./])"
 )
 _NOUN_FIRST = re.compile(r"([a-z]+)\s*[,(]\s*([a-z-]+(?: [a-z-]+){0,2})\)?")
-_LETTER, _DIGIT = re.compile("[a-z#]"), re.compile(r"\d")
+_LETTER, _DIGIT = re.compile("[a-z#/]"), re.compile(r"\d")
 Told = list[tuple[str, dict[str, str]]]
 
 
@@ -40,7 +40,7 @@ def read_phrase(text: str, columns: tuple[str, ...], library: Library, context: 
     reading = Reading()
     rest = plain(text)
     known = vocabulary(library, tuple(column for column in columns if column != SIZE), context.scheme)
-    rest = _turned(rest, known)
+    rest = _turned(spelt(rest, library) if SIZE in columns else rest, known)
     told = list(matches(rest, known))
     if "retention_kg_m3" in columns:
         rest = _take_retention(rest, reading, SIZE not in columns or _treated(told))
@@ -79,11 +79,16 @@ def _blotted(text: str, told: Told) -> str:
 def _stock(text: str, told: Told, library: Library) -> Stock:
     """What the phrases say of the stock that decides how its sizes are read."""
     products, species = library.table("products"), library.table("species")
-    named = [sets["product"] for _, sets in told if sets.get("product", UNKNOWN) != UNKNOWN]
+    named = [products.index[sets["product"]] for _, sets in told if sets.get("product", UNKNOWN) in products.index]
     woods = {wood for _, sets in told for wood in (sets.get("species"), *sets.get(MAY_MEAN, "").split("; "))}
     kinds = {species.words("kind")[species.index[wood]] for wood in woods if wood in species.index}
-    panel = bool(named) and products.words("moves_as")[products.index[named[0]]] == "panel"
-    return Stock(panel, kinds.pop() if len(kinds) == 1 else "", frozenset(normal(text).split()))
+    return Stock(
+        panel=bool(named) and products.words("moves_as")[named[0]] == "panel",
+        nominal=not any(sets.get("nominal_size") == "no" for _, sets in told)
+        and not (named and products.words("nominal")[named[0]] == "no"),
+        wood_kind=kinds.pop() if len(kinds) == 1 else "",
+        words=frozenset(normal(text).split()),
+    )
 
 
 def _take_retention(text: str, reading: Reading, bare: bool) -> str:

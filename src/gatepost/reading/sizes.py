@@ -17,6 +17,7 @@ BOARD_LEAST_MM = 19
 PANEL_BELOW_MM = 100.0
 PANEL_INCHES_BELOW = 300
 INCH_NAMES_TO = 12
+SHEET_FEET_TO = 5
 LONGEST_FEET = 24
 _VALUE = r"(?:\d+(?:[ -]\d+/\d+)?(?:/\d+)?(?:[.,]\d+)?|\.\d+)"
 _MARK = r"(?:\s?(?:mm|cm|m\b|in\b|inch(?:es)?|ft\b|''|[\"']))"
@@ -30,9 +31,9 @@ _UNIT = re.compile(r"(mm|cm|m|in|inch|inches|ft|''|[\"'])\s*$")
 # Other ways to write the x between sizes, each as long as what takes its place: 2 by 4, 4x4-8', 60/160 (no binary fraction).
 _OTHER_X = (
     (re.compile(r"(?<=\d)[ -]by[ -](?=\d)"), " x  "),
-    (re.compile(r"(?<=x\d)-(?=\d+\s?(?:'|ft\b))"), "x"),
+    (re.compile(r"(?<=x\d)-(?=\d{1,2}(?![\d/]))|(?<=x\d\d)-(?=\d{1,2}(?![\d/]))"), "x"),
     (re.compile(r"(?<![\d./-])(\d{2,3})/(?!(?:16|32|64)\b)(?=\d{2,3}\b)"), r"\1x"),
-    (re.compile("[øø⌀]"), " "),
+    (re.compile("[ø⌀]"), " "),
 )
 _SPACING = re.compile(rf"{_VALUE}{_MARK}?(?=\s?(?:oc|o\.c|on cent|cent(?:er|re)s)\b)")
 _SHEET_THEN_FRACTION = re.compile(r"(?<=x\d) (?=\d+/\d)|(?<=x\d\d) (?=\d+/\d)|(?<=x \d) (?=\d+/\d)")
@@ -48,11 +49,31 @@ class Context:
 
 @dataclass(frozen=True)
 class Stock:
-    """What the other words say of the stock: is it a panel, softwood or hardwood (blank unknown), and the words."""
+    """What the other words say of the stock.
+
+    panel      a panel's sizes come in any order, and a sheet's in feet
+    nominal    False where the text calls its sizes actual
+    wood_kind  softwood, hardwood or blank for unknown
+    """
 
     panel: bool = False
+    nominal: bool = True
     wood_kind: str = ""
     words: frozenset[str] = frozenset()
+
+
+def spelt(text: str, library: Library) -> str:
+    """The text with sizes in figures: two by four as 2x4, half inch as 1/2 inch."""
+    pattern, written = _spelt(library)
+    return pattern.sub(lambda match: written[match[0].replace("-", " ")], text)
+
+
+@lru_cache(maxsize=4)
+def _spelt(library: Library) -> tuple[re.Pattern[str], dict[str, str]]:
+    table = library.table("spelt_sizes")
+    written = dict(zip(table.words("phrase"), table.words("written"), strict=True))
+    either = "|".join(phrase.replace(" ", "[ -]") for phrase in sorted(written, key=len, reverse=True))
+    return re.compile(rf"\b(?:{either})\b"), written
 
 
 def take_sizes(text: str, seen: str, library: Library, context: Context, stock: Stock) -> tuple[dict[str, Any], str]:
@@ -94,11 +115,13 @@ def _take_sheet(text: str, seen: str, library: Library, context: Context) -> tup
 
 
 def _panel_sizes(pieces: list[str], context: Context) -> list[float]:
+    """Sizes of one group; two bare whole numbers such as 4x8 are feet: sheets are 2 to 5 ft wide and up to 12 long."""
     bare = [number(piece) for piece in pieces if _DECIMAL.fullmatch(piece)]
-    feet = bare and max(bare) <= INCH_NAMES_TO and all(value.is_integer() for value in bare)
+    whole = len(bare) > 1 and all(value.is_integer() for value in bare)
+    feet = whole and min(bare) <= SHEET_FEET_TO and max(bare) <= INCH_NAMES_TO
     inches = context.units == "in" and max(bare, default=0) < PANEL_INCHES_BELOW
-    unit = "ft" if feet else "in" if inches else "mm"
-    return [size_mm(piece, "in" if "/" in piece else _unit_after(pieces) or unit) for piece in pieces]
+    unit = "ft" if feet else _unit_after(pieces) or ("in" if inches else "mm")
+    return [size_mm(piece, "in" if "/" in piece else unit) for piece in pieces]
 
 
 def dimensions(text: str, library: Library, context: Context, stock: Stock | None = None) -> dict[str, Any]:
@@ -158,7 +181,7 @@ def _nominal(pieces: list[str], library: Library, context: Context, stock: Stock
 
 def _row_sizes(name: str, library: Library, context: Context, stock: Stock) -> dict[str, float]:
     """The row of a nominal name that fits the words and the wood best; the scheme's own rows before the others."""
-    rows = [row for row in _rows_by_name(library).get(name, []) if _fits(row, stock)]
+    rows = [row for row in _rows_by_name(library).get(name, []) if stock.nominal and _fits(row, stock)]
     own = [row for row in rows if row["region"] == context.scheme] or rows
     if not own:
         return {}
@@ -181,10 +204,12 @@ def _rows_by_name(library: Library) -> dict[str, list[dict[str, str]]]:
 
 
 def _named_size(library: Library, context: Context, stock: Stock, text: str) -> dict[str, Any]:
-    """Sizes of a product whose name alone tells them: a railroad tie, eight quarter."""
-    names = [name for name in _rows_by_name(library) if name[0].isalpha() and set(name.split()) <= stock.words]
-    sizes = next((sizes for name in names if name in text and (sizes := _row_sizes(name, library, context, stock))), {})
-    return {**sizes, "nominal_size": "yes", "size_as_written": names[0]} if sizes else {}
+    """Sizes of a product whose name alone tells them: a railroad tie."""
+    names = [name for name in _rows_by_name(library) if name[0].isalpha() and name in text]
+    for name in names:
+        if sizes := _row_sizes(name, library, context, stock):
+            return {**sizes, "nominal_size": "yes", "size_as_written": name}
+    return {}
 
 
 def _known(sizes: dict[str, float]) -> dict[str, Any]:

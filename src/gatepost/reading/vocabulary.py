@@ -56,9 +56,16 @@ def vocabulary(library: Library, columns: tuple[str, ...], scheme: str) -> Vocab
     """Every phrase that may set one of `columns`; phrases of words.csv and species_names.csv stand there as `normal`
     gives them."""
     known = [(column, _of_column(library, column, len(columns) == 1)) for column in (*columns, IGNORED)]
+    if "species" in columns:
+        known.append((IGNORED, _uses(library)))
     woods = _species(library, scheme) if "species" in columns else {}
     longest = max(_longest(phrases) for phrases in (*(phrases for _, phrases in known), woods))
     return Vocabulary(tuple(known), woods, longest)
+
+
+def _uses(library: Library) -> Phrases:
+    """Single words for what a part does: beside a wood they say nothing of it (a larch post, WRC trellis)."""
+    return {phrase: "yes" for phrase in _of_column(library, "role", False) if " " not in phrase}
 
 
 def _longest(phrases: Iterable[str]) -> int:
