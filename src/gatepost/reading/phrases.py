@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -13,6 +13,7 @@ from .sizes import Context, Stock, spelt, take_sizes
 from .vocabulary import AMBIGUOUS, IGNORED, MAY_MEAN, UNKNOWN, Vocabulary, normal, vocabulary
 
 SIZE = "size"
+WOOD = ("species", AMBIGUOUS, MAY_MEAN)
 IMPLIED = "?"
 """How a value of words.csv ends that a phrase only implies: a word that says the fact beats it."""
 _RETENTION = re.compile(
@@ -25,11 +26,17 @@ Told = list[tuple[str, dict[str, str]]]
 
 @dataclass
 class Reading:
-    """What one cell sets, column to value; which of it is only implied; the words left over, each with the next phrase."""
+    """What one cell sets, column to value.
+
+    implied  columns that a phrase only implied
+    left     words on no list, alone and with the phrase that follows
+    woods    woods that were named plainly
+    """
 
     sets: dict[str, Any] = field(default_factory=dict)
     implied: set[str] = field(default_factory=set)
     left: list[tuple[str, str]] = field(default_factory=list)
+    woods: list[str] = field(default_factory=list)
 
 
 def read_phrase(text: str, columns: tuple[str, ...], library: Library, context: Context) -> Reading:
@@ -47,7 +54,7 @@ def read_phrase(text: str, columns: tuple[str, ...], library: Library, context: 
     if SIZE in columns:
         sets, rest = take_sizes(rest, _blotted(rest, told), library, context, _stock(rest, told, library))
         reading.sets |= sets
-    _set_all(reading, matches(rest, known))
+    _set_all(reading, matches(rest, known), known)
     return reading
 
 
@@ -114,28 +121,38 @@ def matches(text: str, known: Vocabulary) -> Iterator[tuple[str, dict[str, str]]
         at += length
 
 
-def _set_all(reading: Reading, told: Iterable[tuple[str, Mapping[str, str]]]) -> None:
+def _set_all(reading: Reading, told: Iterable[tuple[str, dict[str, str]]], known: Vocabulary) -> None:
     """Set what each phrase says; words on no list that stand together are left over together."""
     words: list[str] = []
     for phrase, sets in [*told, ("", {IGNORED: "yes"})]:
         if not sets:
             words.append(phrase)
             continue
-        _set_phrase(reading, sets)
+        for column, value in sets.items():
+            if column not in (IGNORED, *WOOD):
+                _set(reading, column, value)
+        if "species" in sets:
+            _set_wood(reading, {column: sets[column] for column in WOOD if column in sets}, known)
         if words:
             reading.left.append((" ".join(words), " ".join([*words, phrase]).strip()))
         words = []
 
 
-def _set_phrase(reading: Reading, sets: Mapping[str, str]) -> None:
-    """What one phrase sets; a plain wood ends the doubt that an earlier, ambiguous word left."""
-    if sets.get("species", UNKNOWN) != UNKNOWN and reading.sets.get("species") == UNKNOWN:
-        reading.sets.pop(AMBIGUOUS, None)
-        reading.sets.pop(MAY_MEAN, None)
-    settled = reading.sets.get("species", UNKNOWN) != UNKNOWN
-    for column, value in sets.items():
-        if column != IGNORED and not (settled and column in (AMBIGUOUS, MAY_MEAN)):
-            _set(reading, column, value)
+def _set_wood(reading: Reading, wood: dict[str, str], known: Vocabulary) -> None:
+    """A plain name ends the doubt of a loose one that may mean it; two plain names of different genera raise doubt."""
+    name, before = wood["species"], reading.sets.get("species", UNKNOWN)
+    if name == UNKNOWN or AMBIGUOUS in wood:
+        if before == UNKNOWN and not reading.woods and (name != UNKNOWN or MAY_MEAN not in reading.sets):
+            reading.sets |= wood
+        return
+    if before != UNKNOWN and name not in reading.sets.get(MAY_MEAN, before).split("; ") and not reading.woods:
+        reading.woods.append(before)
+    if any(known.genera.get(other) == known.genera.get(name) for other in reading.woods):
+        return
+    reading.woods.append(name)
+    reading.sets = {column: value for column, value in reading.sets.items() if column not in WOOD}
+    several = {"species": UNKNOWN, AMBIGUOUS: "yes", MAY_MEAN: "; ".join(reading.woods)}
+    reading.sets |= wood if len(reading.woods) == 1 else several
 
 
 def _set(reading: Reading, column: str, value: str) -> None:

@@ -25,10 +25,11 @@ Phrases = Mapping[str, str]
 
 @dataclass(frozen=True)
 class Vocabulary:
-    """Phrases by the column that each sets, the names of woods, and the number of words in the longest phrase."""
+    """Phrases by the column that each sets, names of woods, the genus of each wood, and the words in the longest phrase."""
 
     columns: tuple[tuple[str, Phrases], ...]
     woods: Mapping[str, Phrases]
+    genera: Mapping[str, str]
     longest: int
 
     def get(self, phrase: str) -> dict[str, str]:
@@ -60,7 +61,11 @@ def vocabulary(library: Library, columns: tuple[str, ...], scheme: str) -> Vocab
         known.append((IGNORED, _uses(library)))
     woods = _species(library, scheme) if "species" in columns else {}
     longest = max(_longest(phrases) for phrases in (*(phrases for _, phrases in known), woods))
-    return Vocabulary(tuple(known), woods, longest)
+    table = library.table("species")
+    genera = {
+        wood: name.split()[0] for wood, name in zip(table.words("species"), table.words("botanical_name"), strict=True)
+    }
+    return Vocabulary(tuple(known), woods, genera, longest)
 
 
 def _uses(library: Library) -> Phrases:
