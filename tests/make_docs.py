@@ -129,12 +129,11 @@ def _values(column: Column) -> str:
 def commands_page() -> str:
     """The help of each verb."""
     lines = [NOTE, "", "# Commands", ""]
-    context = click.Context(cli, info_name="gatepost", terminal_width=100, max_content_width=100)
+    settings = {"terminal_width": 100, "max_content_width": 100}
+    context = click.Context(cli, info_name="gatepost", **settings, **cli.context_settings)
     lines += ["```text", cli.get_help(context), "```", ""]
     for name in sorted(cli.commands):
-        inner = click.Context(
-            cli.commands[name], info_name=name, parent=context, terminal_width=100, max_content_width=100
-        )
+        inner = click.Context(cli.commands[name], info_name=name, parent=context, **settings)
         lines += [f"## gatepost {name}", "", "```text", cli.commands[name].get_help(inner), "```", ""]
     return "\n".join(line.rstrip() for line in "\n".join(lines).splitlines()).rstrip() + "\n"
 

@@ -168,6 +168,21 @@ def project_fact(given: Given) -> Any:
     return _plain(_facts(_key(given)).whole[given["fact"]].iat[0])
 
 
+def in_place_band(given: Given) -> str:
+    """Does a place factor lie in the computed band, above or below it? By the full road."""
+    whole = _facts(_key({"site": given["site"], "material": "oak"})).whole
+    low, high = (float(whole[f"index_place_{end}"].iat[0]) for end in ("low", "high"))
+    return "below" if given["value"] < low else "above" if given["value"] > high else "inside"
+
+
+def place_of_country(given: Given) -> float:
+    """Highest or lowest computed place factor of a country's places, each by its latitude and longitude."""
+    rows = [row for row in library().table("sites").records() if row["country"] == given["country"]]
+    keys = [_key({"site": f"{row['lat']},{row['lon']}", "material": "oak"}) for row in rows]
+    factors = [float(_facts(key).whole["index_place"].iat[0]) for key in keys]
+    return max(factors) if given["end"] == "highest" else min(factors)
+
+
 def class_of_mark(given: Given) -> str:
     """Use class (EN 335) that a mark on treated stock stands for: mark -> use category -> class."""
     names = library().table("use_class_names")
@@ -251,6 +266,8 @@ ROUTES: dict[str, Callable[[Given], Any]] = {
         part_fact,
         year_emc,
         project_fact,
+        in_place_band,
+        place_of_country,
         class_of_mark,
         rule,
     )

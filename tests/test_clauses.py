@@ -11,9 +11,8 @@ import pandas as pd
 import pytest
 
 from gatepost.clauses import ClauseError, compile_clause
-from gatepost.encode import FrameColumns
+from gatepost.encode import FrameColumns, typed
 from gatepost.library import library
-from gatepost.reading.lists import typed
 
 REGISTER = library().register
 PARTS = REGISTER.facts["parts"]

@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 
 from gatepost import decay
 from gatepost.deriving import derive, life
-from gatepost.deriving.exposure_index import accepted
 from gatepost.deriving.values import Words
 from gatepost.library import library
 from gatepost.reading import read
@@ -312,7 +311,6 @@ def indices(tmp_path, **cells):
         ({"clearance": ""}, math.nan),
         ({"exposure": "sheltered"}, math.nan),
         ({"exposure": "ground"}, math.nan),
-        ({"site": "Dublin"}, math.nan),
     ],
 )
 def test_factors_that_were_never_read_leave_the_exposure_index_unknown(tmp_path, cells, index):
@@ -342,14 +340,9 @@ def test_what_a_failure_would_cost_raises_the_index(tmp_path, cells, times):
         ({"treatment": "UC3B"}, 5.0),
         ({"treatment": "UC2"}, math.nan),
         ({"treatment": "thermally modified"}, math.nan),
+        ({"material": "European oak", "product": "plywood"}, math.nan),
+        ({"material": "European oak", "product": "glulam"}, 5.0),
     ],
 )
 def test_the_resistance_index_of_wood_and_treatment(tmp_path, cells, index):
     assert indices(tmp_path, **cells)["resistance_index"] == pytest.approx(index, nan_ok=True)
-
-
-@pytest.mark.parametrize(
-    ("exposed", "stands", "answer"), [(1.9, 2.0, YES), (2.0, 2.0, NO), (2.1, 2.0, NO), (math.nan, 2, -1), (1, math.nan, -1)]
-)  # fmt: skip
-def test_accepted_below_the_resistance_only(exposed, stands, answer):
-    assert accepted(np.array([exposed]), np.array([stands]))[0] == answer

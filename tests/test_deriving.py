@@ -128,3 +128,14 @@ def test_reasons_lead_from_an_unknown_fact_to_the_cell_that_would_tell(tmp_path)
     assert ("exposure", 0) in told
     assert ("thickness_mm", 1) in told
     assert ("use_class", 0) not in told
+
+
+def test_width_on_the_driest_and_wettest_day_tells_the_swing_and_starts_from_the_day_of_assembly(tmp_path):
+    """Wood Handbook eq. 13-2: growth goes with the change in moisture, so the day drops out (eq. 13-3 beyond 14 % differs a little)."""
+    path = tmp_path / "parts.csv"
+    rows = "\n".join(f"{word},white oak,1,5,sheltered,board,{word}" for word in ("8", "10", "12"))
+    path.write_text(f"part,species,thickness,width,exposure,role,moisture\n{rows}\n", encoding="utf-8")
+    parts = derive(read(path, site="Madison, WI")).parts
+    span = parts["width_wettest_mm"] - parts["width_driest_mm"]
+    assert np.allclose(span, parts["swing_mm"], rtol=0.12)
+    assert (parts["width_driest_mm"].diff().dropna() < 0).all()

@@ -5,72 +5,33 @@ from __future__ import annotations
 import gc
 import os
 import sys
-from collections.abc import Callable, Iterable
-from datetime import UTC, date, datetime
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from . import __version__
+from .calls import (
+    day_of,
+    exit_status,
+    print_document,
+    print_json,
+    print_options,
+    print_records,
+    print_rows,
+    project_options,
+    read_project,
+    review_project,
+    rule_files,
+)
 from .errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from .reading import Call
-    from .review import Review
-    from .writing.blocks import Document
+    pass
 
 GARBAGE_AFTER = 200_000
 """Objects before garbage is collected: reading the knowledge makes many that all stay."""
-FORMATS = ("table", "json", "csv", "md")
-Command = Callable[..., Any]
-
-
-def _options(*options: Command) -> Command:
-    def add(function: Command) -> Command:
-        for option in reversed(options):
-            function = option(function)
-        return function
-
-    return add
-
-
-print_options = _options(
-    click.option(
-        "--format", "form", type=click.Choice(FORMATS), default="table", show_default=True, help="How to print."
-    )
-)
-project_options = _options(
-    click.option(
-        "--site",
-        metavar="PLACE",
-        help="Place whose climate is used: a name of the table, LAT,LON, or a weather file (.epw).",
-    ),
-    click.option(
-        "--units",
-        type=click.Choice(["in", "mm", "both"]),
-        help="Units that are printed; for a list without a project file, what bare numbers mean too.",
-    ),
-    click.option(
-        "--scheme", type=click.Choice(["us", "eu"]), help="Whose class names are printed and which rules speak."
-    ),
-    click.option(
-        "--rules",
-        "rule_files",
-        metavar="FILE",
-        multiple=True,
-        type=click.Path(path_type=Path),
-        help="A shop's own rules; may be repeated.",
-    ),
-    click.option(
-        "--fail-on",
-        type=click.Choice(["stop", "fix", "note"]),
-        help="Exit with status 1 when a finding is at or above this.",
-    ),
-    click.option(
-        "--date", "day", metavar="YYYY-MM-DD", help="Date written on sheets; else SOURCE_DATE_EPOCH, else today."
-    ),
-)
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -123,16 +84,16 @@ def review(project: str, form: str, prose: bool, **call: Any) -> int:
     """Weather problems, worst first, each with part, reason, remedy and source."""
     from .writing import review_sheet
 
-    made, units = _review(project, call)
+    made, units = review_project(project, call)
     if form == "json":
         from .writing.review_json import as_json
 
-        _print_json(as_json(made, units))
+        print_json(as_json(made, units))
     elif form in ("csv", "md"):
-        _print_rows(review_sheet.rows(made, prose or form == "md", units), form)
+        print_rows(review_sheet.rows(made, prose or form == "md", units), form)
     else:
-        _print(review_sheet.document(made, units), form)
-    return _status(made, call)
+        print_document(review_sheet.document(made, units), form)
+    return exit_status(made, call)
 
 
 @cli.command(epilog="Example: gatepost movement project.yaml --built May --units both")
@@ -144,18 +105,43 @@ def movement(project: str, form: str, built: str | None, **call: Any) -> int:
     """Seasonal swing of each part, and the gap to leave on the day of assembly."""
     from .deriving import derive
     from .review import review_facts
-    from .writing import sheets
+    from .writing import movement_sheet
 
-    read, units = _read(project, call, built)
+    read, units = read_project(project, call, built)
     if read.site is None:
         raise InputError("movement needs the climate of a place: give --site PLACE, or `site` in the project file")
     facts = derive(read)
     if form in ("json", "csv"):
-        out = sheets.movement_out(facts)
-        _print_json(out) if form == "json" else _print_records([part.model_dump() for part in out.parts])
+        out = movement_sheet.movement_out(facts)
+        print_json(out) if form == "json" else print_records([part.model_dump() for part in out.parts])
     else:
-        _print(sheets.movement_document(facts, units), form)
-    return _status(review_facts(facts, None, call["rule_files"]), call) if call["fail_on"] else 0
+        print_document(movement_sheet.movement_document(facts, units), form)
+    return exit_status(review_facts(facts, None, call["rule_files"]), call) if call["fail_on"] else 0
+
+
+@cli.command(epilog="Example: gatepost fasteners project.yaml --units both")
+@click.argument("project")
+@print_options
+@project_options
+def fasteners(project: str, form: str, **call: Any) -> int:
+    """For each joint: kind, size, metal and coat, holes, count and places, how long the metal lasts."""
+    from .choosing import schedule
+    from .deriving import derive
+    from .judging import load_rules
+    from .review import review_facts
+    from .writing import fastener_sheet
+
+    read, units = read_project(project, call)
+    facts = derive(read)
+    rules = load_rules(facts.library, rule_files(project, read, call))
+    made = schedule(facts, rules)
+    if form == "json":
+        print_json(fastener_sheet.fasteners_out(made))
+    elif form == "csv":
+        print_records(fastener_sheet.records(made))
+    else:
+        print_document(fastener_sheet.document(made, units), form)
+    return exit_status(review_facts(facts, rules), call) if call["fail_on"] else 0
 
 
 @cli.command(epilog="Example: gatepost spec project.yaml -o sheet.html")
@@ -174,9 +160,9 @@ def spec(project: str, output: Path, **call: Any) -> int:
     """The spec sheet: classes, treatment, movement, joints, safety, findings and sources."""
     from .writing.save import write
 
-    made, units = _review(project, call)
-    write(made, output, units, _day(call["day"]))
-    return _status(made, call)
+    made, units = review_project(project, call)
+    write(made, output, units, day_of(call["day"]))
+    return exit_status(made, call)
 
 
 @cli.command(
@@ -207,11 +193,11 @@ def site(place: str, output: Path | None, form: str) -> None:
 
         write(page, output, known)
     elif form == "json":
-        _print_json(page)
+        print_json(page)
     elif form == "csv":
-        _print_records([month.model_dump() for month in page.months])
+        print_records([month.model_dump() for month in page.months])
     else:
-        _print(sheets.site_document(page, known), form)
+        print_document(sheets.site_document(page, known), form)
 
 
 @cli.command(epilog="Example: gatepost rules --check our_rules.yaml")
@@ -239,11 +225,11 @@ def rules(rule: str | None, check: Path | None, form: str) -> None:
         loaded = [sheets.find_rule(loaded, rule)]
     if form in ("json", "csv"):
         out = sheets.rules_out(loaded)
-        _print_json(out) if form == "json" else _print_records([one.model_dump() for one in out.rules])
+        print_json(out) if form == "json" else print_records([one.model_dump() for one in out.rules])
     elif rule:
-        _print(sheets.rule_document(loaded[0], known), form)
+        print_document(sheets.rule_document(loaded[0], known), form)
     elif not check:
-        _print(sheets.rules_document(loaded), form)
+        print_document(sheets.rules_document(loaded), form)
 
 
 @cli.command(epilog="Example: gatepost lookup species larch")
@@ -257,78 +243,9 @@ def lookup(table: str, word: str | None, form: str) -> None:
 
     out = sheets.lookup_out(library(), table, word)
     if form in ("json", "csv"):
-        _print_json(out) if form == "json" else _print_records(out.rows)
+        print_json(out) if form == "json" else print_records(out.rows)
     else:
-        _print(sheets.lookup_document(out), form)
-
-
-def _read(project: str, call: dict[str, Any], built: str | None = None) -> tuple[Any, str]:
-    """The project as read, and the units to print."""
-    from .reading import Call, month_number, read
-
-    try:
-        month = month_number(built) if built else None
-    except ValueError as error:
-        raise InputError([Problem("--built", None, None, str(error))]) from None
-    asked: Call = Call(call["site"], call["scheme"], call["units"], month)
-    _day(call["day"])
-    found = read(project, asked)
-    return found, call["units"] or found.units
-
-
-def _review(project: str, call: dict[str, Any]) -> tuple[Review, str]:
-    from .review import review as review_project
-
-    read, units = _read(project, call)
-    own = [Path(project).parent / name for name in read.rule_files]
-    return review_project(read, None, [*own, *call["rule_files"]]), units
-
-
-def _status(made: Review, call: dict[str, Any]) -> int:
-    return int(bool(call["fail_on"]) and made.reaches(call["fail_on"]))
-
-
-def _day(text: str | None) -> date:
-    try:
-        if text:
-            return date.fromisoformat(text)
-        epoch = os.environ.get("SOURCE_DATE_EPOCH")
-        return datetime.fromtimestamp(int(epoch), UTC).date() if epoch else date.today()
-    except (ValueError, OverflowError, OSError):
-        raise InputError([Problem("--date", None, None, "must be a day such as 2026-05-01")]) from None
-
-
-def _print(document: Document, form: str) -> None:
-    from .writing import markdown, terminal
-
-    click.echo(markdown.render(document) if form == "md" else terminal.render(document), nl=False)
-
-
-def _print_json(model: Any) -> None:
-    click.echo(model.model_dump_json(indent=1))
-
-
-def _print_rows(rows: list[list[str]], form: str) -> None:
-    import csv
-    import io
-
-    from .writing import markdown
-    from .writing.blocks import Document, Table
-
-    if form == "md":
-        click.echo(markdown.render(Document("Findings").add(Table(rows[0], rows[1:]))), nl=False)
-    else:
-        text = io.StringIO()
-        csv.writer(text, lineterminator="\n").writerows(rows)
-        click.echo(text.getvalue(), nl=False)
-
-
-def _print_records(records: Iterable[dict[str, Any]]) -> None:
-    records = list(records)
-    header = list(records[0]) if records else []
-    _print_rows(
-        [header, *([("" if row[name] is None else str(row[name])) for name in header] for row in records)], "csv"
-    )
+        print_document(sheets.lookup_document(out), form)
 
 
 def main(arguments: list[str] | None = None) -> None:

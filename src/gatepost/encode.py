@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
-from .library import Column, Over, Register
+from .library import UNKNOWN, Column, Over, Register
 
 
 class FrameColumns:
@@ -116,3 +116,15 @@ def decode(column: Column, code: Any) -> Any:
     if column.kind == "words":
         return " + ".join(word for i, word in enumerate(column.values) if int(code) & (1 << i)) or None
     return None if code < 0 else column.values[int(code)]
+
+
+def typed(column: Column, values: Sequence[Any]) -> Any:
+    """Values of one column in the frame's type; None and "unknown" are unknown."""
+    if column.is_number:
+        return np.array([np.nan if value in (None, UNKNOWN) else float(value) for value in values], float)
+    if column.values and column.kind != "words":
+        places = {value: place for place, value in enumerate(column.values)}
+        codes = np.array([places.get(value, -1) for value in values], dtype=int)
+        dtype = pd.CategoricalDtype(list(column.values), ordered=column.ordered)
+        return pd.Categorical.from_codes(codes, dtype=dtype, validate=False)
+    return np.array([None if value == UNKNOWN else value for value in values], dtype=object)

@@ -19,6 +19,8 @@ Over = Literal["parts", "joints", "project"]
 OVERS: tuple[Over, ...] = ("parts", "joints", "project")
 STATUSES = ("seen", "secondary", "memory", "practice")
 NUMBERS = ("number", "size", "whole")
+UNKNOWN = "unknown"
+"""What stands in a cell that was written but tells nothing."""
 
 
 def data_folder() -> Path:
@@ -228,7 +230,16 @@ def read_register(located: yamlfile.Located, library: Library) -> Register:
     return register
 
 
+ENTRY_KEYS = {
+    *("as", "kind", "meaning", "unit", "values", "ordered", "open", "bounds", "blank", "quiet", "side", "group"),
+    *("required", "synonyms", "reads", "words", "made_by", "from", "needs", "lookup"),
+}
+
+
 def _column(name: str, over: Over, written: bool, entry: dict[str, Any], library: Library) -> Column:
+    stray = sorted(set(entry) - ENTRY_KEYS)
+    if stray:
+        raise ValueError(f"{stray[0]} is no key of a column; the keys are {', '.join(sorted(ENTRY_KEYS))}")
     blank, default = _blank(entry.get("blank", "unknown"))
     lookup = entry.get("lookup")
     return Column(

@@ -14,7 +14,7 @@ SOFT_RH_PCT = 90.0
 FREEZING_C = 0.0
 SMALL_LOW_PCT, SMALL_HIGH_PCT = 6.0, 14.0
 SATURATED_PCT = 30.0
-BLOCK = 32768
+BLOCK = 65536
 
 
 def emc_pct(
@@ -148,17 +148,31 @@ def swing_band_gap(
 
 
 def _block_change(width: Array, coefficient: Array, shrinkage_pct: Array, from_pct: Array, to_pct: Array) -> Array:
-    """`width_change`; eq. 13-2 alone where a whole block lies in 6 to 14 %, eq. 13-3 alone where none of it does."""
+    """`width_change` in the fewest passes: each equation alone where a whole block is its own, else both."""
     ends = from_pct.min(), from_pct.max(), to_pct.min(), to_pct.max()
-    if min(ends) >= SMALL_LOW_PCT and max(ends) <= SMALL_HIGH_PCT:
-        change = to_pct - from_pct
-        change *= width
-        change *= coefficient
-        if not np.isnan(change.sum()):
-            return change
-    elif max(ends[0], ends[2]) > SMALL_HIGH_PCT:
-        return wide_change(width, shrinkage_pct, np.minimum(from_pct, SATURATED_PCT), np.minimum(to_pct, SATURATED_PCT))
-    return width_change(width, coefficient, shrinkage_pct, from_pct, to_pct)
+    if not min(ends) >= 0 or not shrinkage_pct.min() > 0:
+        return width_change(width, coefficient, shrinkage_pct, from_pct, to_pct)
+    if max(ends[0], ends[2]) > SMALL_HIGH_PCT:
+        return _block_wide(width, shrinkage_pct, from_pct, to_pct)
+    small = to_pct - from_pct
+    small *= width
+    small *= coefficient
+    is_small = ~np.isnan(small)
+    if not (min(ends) >= SMALL_LOW_PCT and max(ends) <= SMALL_HIGH_PCT and is_small.all()):
+        is_small &= (np.minimum(from_pct, to_pct) >= SMALL_LOW_PCT) & (np.maximum(from_pct, to_pct) <= SMALL_HIGH_PCT)
+        np.copyto(small, _block_wide(width, shrinkage_pct, from_pct, to_pct), where=~is_small)
+    return small
+
+
+def _block_wide(width: Array, shrinkage_pct: Array, from_pct: Array, to_pct: Array) -> Array:
+    """`wide_change` up to fibre saturation, for moisture contents of 0 or more and shrinkage above 0."""
+    start, change = np.minimum(from_pct, SATURATED_PCT), np.minimum(to_pct, SATURATED_PCT)
+    change -= start
+    change *= width
+    start -= SATURATED_PCT
+    start += SATURATED_PCT * 100 / shrinkage_pct
+    change /= start
+    return change
 
 
 def effective_thickness(a: ArrayLike, b: ArrayLike) -> Array:

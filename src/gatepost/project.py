@@ -21,6 +21,13 @@ class Climate:
     hours: np.ndarray | None = None
 
     @classmethod
+    def of_rows(cls, rows: list[dict[str, str]]) -> Climate:
+        """The twelve rows of a place in the table of climates."""
+        return cls(
+            *(np.array([float(row[name] or "nan") for row in rows]) for name in ("t_mean_c", "rh_pct", "rain_days"))
+        )
+
+    @classmethod
     def unknown(cls) -> Climate:
         """A climate of which nothing is known."""
         return cls(np.full(12, np.nan), np.full(12, np.nan), np.full(12, np.nan))

@@ -34,10 +34,13 @@ def main(count: int) -> None:
     bare = best(lambda: width * coefficient * (end - start))
     whole = best(lambda: moisture.swing_band_gap(width, coefficient, shrinkage, start, end, 0.19, least))
     wide = best(lambda: moisture.swing_band_gap(width, coefficient, shrinkage, start, wet, 0.19, least))
+    mixed = rng.permutation(np.concatenate([wet[::2], end[: len(end[1::2])]]))
+    both = best(lambda: moisture.swing_band_gap(width, coefficient, shrinkage, start, mixed, 0.19, least))
     print(f"{count} boards")
     print(f"eq. 13-2, bare numpy expression   {bare * 1000:8.1f} ms   1.0")
     print(f"swing, band and gap               {whole * 1000:8.1f} ms   {whole / bare:.1f}")
     print(f"the same, up to 15 to 29 %        {wide * 1000:8.1f} ms   {wide / bare:.1f}")
+    print(f"the same, half of each at random  {both * 1000:8.1f} ms   {both / bare:.1f}")
 
 
 if __name__ == "__main__":

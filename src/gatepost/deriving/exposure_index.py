@@ -6,15 +6,13 @@ import numpy as np
 
 from .. import decay
 from ..library import Table
-from .values import Array, Texts, Words
+from .index_place import UNKNOWN, given
+from .life import is_solid
+from .values import Array, Words
 
 ANY_PLACE, PEOPLE = "any", "people"
-
-
-def _given(table: Table, factor: str) -> dict[str, float]:
-    """The values of a factor by what is given."""
-    rows = zip(table.words("factor"), table.words("given"), table.numbers("value"), strict=True)
-    return {given: value for name, given, value in rows if name == factor and given}
+ENDS = ("", "_low", "_high")
+YES, NO, NEAR = 0, 1, 2
 
 
 def _ground(height_clear_mm: Array, table: Table) -> Array:
@@ -26,25 +24,43 @@ def _ground(height_clear_mm: Array, table: Table) -> Array:
 
 
 def exposure(
-    site_name: Texts, worst_exposure: Words, height_clear_mm: Array, detail: Words, index_factors: Table
-) -> Array:
-    """Index of place, local exposure, rain, distance to the ground and detail."""
-    name = str(site_name.values[0] or "").split(",")[0]
-    return decay.exposure_index(
-        _given(index_factors, "place").get(name, np.nan),
-        _given(index_factors, "local")[ANY_PLACE],
-        worst_exposure.recode(_given(index_factors, "shelter")),
+    index_place: Array,
+    index_place_low: Array,
+    index_place_high: Array,
+    index_place_kind: Words,
+    worst_exposure: Words,
+    height_clear_mm: Array,
+    detail: Words,
+    index_factors: Table,
+) -> dict[str, Array]:
+    """Index of place, local exposure, rain, distance to the ground and detail, and its ends by those of the place."""
+    others = (
+        given(index_factors, "local")[ANY_PLACE],
+        worst_exposure.recode(given(index_factors, "shelter")),
         _ground(height_clear_mm, index_factors),
-        detail.recode(_given(index_factors, "detail")),
+        detail.recode(given(index_factors, "detail")),
         1.0,
-        _given(index_factors, "calibration")[ANY_PLACE],
+        given(index_factors, "calibration")[ANY_PLACE],
     )
+    places = zip(ENDS, (index_place, index_place_low, index_place_high), strict=True)
+    out = {f"exposure_index{end}": decay.exposure_index(place, *others) for end, place in places}
+    kind = np.where(np.isnan(out["exposure_index"]), UNKNOWN, index_place_kind.codes)
+    return {**out, "exposure_index_kind": kind}
 
 
-def design(exposure_index: Array, swap: Words, bears_people: Words, index_factors: Table) -> Array:
+def design(
+    exposure_index: Array,
+    exposure_index_low: Array,
+    exposure_index_high: Array,
+    swap: Words,
+    bears_people: Words,
+    index_factors: Table,
+) -> dict[str, Array]:
     """The index times the factor for what a failure would cost; a part that carries people counts as the gravest."""
-    factors = _given(index_factors, "consequence")
-    return exposure_index * np.where(bears_people.is_in("yes"), factors[PEOPLE], swap.recode(factors))
+    factors = given(index_factors, "consequence")
+    times = np.where(bears_people.is_in("yes"), factors[PEOPLE], swap.recode(factors))
+    ends = zip(ENDS, (exposure_index, exposure_index_low, exposure_index_high), strict=True)
+    return {f"design_exposure_index{end}": index * times for end, index in ends}
 
 
 def resistance(
@@ -53,9 +69,11 @@ def resistance(
     treatment_kind: Words,
     treatment_category: Words,
     hard_to_treat: Words,
+    product: Words,
+    products: Table,
     index_resistance: Table,
 ) -> Array:
-    """Index of the heartwood by its class, lower where sapwood may be in it; or of the treatment by its category.
+    """Index of the heartwood by its class, lower where sapwood may be in it; or of the treatment by its category; panels have none.
 
     The better end of a range of classes counts: so the guideline itself ranks oak, larch and western redcedar.
     """
@@ -67,7 +85,7 @@ def resistance(
     bare = np.where(slow, bare, np.nan)
     treated = _treated(treatment_category, index_resistance)
     kinds = [treatment_kind.is_in("none"), treatment_kind.is_in("preservative")]
-    return np.select(kinds, [bare, treated], np.nan)
+    return np.where(is_solid(product, products), np.select(kinds, [bare, treated], np.nan), np.nan)
 
 
 def _row(heart_class: Array, class_to: Array) -> Array:
@@ -87,7 +105,11 @@ def _treated(treatment_category: Words, table: Table) -> Array:
     return out
 
 
-def accepted(design_exposure_index: Array, resistance_index: Array) -> Array:
-    """0 (yes) where the exposure stays below the resistance, 1 (no), -1 unknown."""
-    known = ~np.isnan(design_exposure_index) & ~np.isnan(resistance_index)
-    return np.where(known, (design_exposure_index >= resistance_index).astype(int), -1)
+def accepted(
+    design_exposure_index_low: Array, design_exposure_index_high: Array, resistance_index: Array
+) -> dict[str, Array]:
+    """Yes where the exposure stays below the resistance; near where only one of its ends does; unknown else."""
+    known = ~np.isnan(design_exposure_index_low) & ~np.isnan(design_exposure_index_high) & ~np.isnan(resistance_index)
+    below = [design_exposure_index_high < resistance_index, design_exposure_index_low >= resistance_index]
+    answer = np.select(below, [YES, NO], NEAR)
+    return {"index_accepted": np.where(known, answer, UNKNOWN), "index_known": np.where(known, YES, NO)}

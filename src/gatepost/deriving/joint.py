@@ -52,10 +52,12 @@ def penetration_found_mm(size_length_mm: Array, a_thickness_mm: Array, b_thickne
     return np.where(fastened.is_in("yes"), depth, np.nan)
 
 
-def penetration_mm(fastener_kind: Words, size_diameter_mm: Array, penetration: Table) -> Array:
+def penetration_mm(fastener_kind: Words, size_diameter_mm: Array, fastener_penetration: Table) -> Array:
     """Least penetration to hold, as a multiple of the fastener's diameter [mm]."""
-    times = penetration.numbers("penetration_diameters")
-    return size_diameter_mm * fastener_kind.recode({word: times[row] for word, row in penetration.index.items()})
+    times = fastener_penetration.numbers("penetration_diameters")
+    return size_diameter_mm * fastener_kind.recode(
+        {word: times[row] for word, row in fastener_penetration.index.items()}
+    )
 
 
 def differential_mm(

@@ -8,9 +8,8 @@ import numpy as np
 
 from .. import decay
 from ..library import Table
-from ..rain import MONTH_DAYS
 from .values import Array, Words
-from .wetness import months
+from .wetness import months, year_days
 
 WET_PLACES = ("ground", "fresh water")
 OPEN_TIMES, MOST_YEARS = 2.0, 100.0
@@ -141,15 +140,14 @@ def dose(**facts: Any) -> dict[str, Array]:
     out: dict[str, Array] = {}
     for case, name in (("likely", ""), ("low", "_low"), ("high", "_high")):
         year, t_c = months(case, facts), facts["climate"].t_mean_c
-        for model, daily in (("", _simple(year, t_c, facts)), ("_lm", _logistic(year, t_c, facts))):
-            out[f"dose{model}_days{name}"] = np.where(here, (daily * MONTH_DAYS).sum(axis=1), np.nan)
+        for model, daily in (("", simple(year, t_c, facts["dose_model"])), ("_lm", _logistic(year, t_c, facts))):
+            out[f"dose{model}_days{name}"] = np.where(here, year_days(daily), np.nan)
     return out
 
 
-def _simple(moisture_pct: Array, t_c: Array, facts: dict[str, Any]) -> Array:
-    full_pct, full_c, power = (
-        facts["dose_model"].number(f"simple_{name}", "value") for name in ("full_pct", "full_c", "power")
-    )
+def simple(moisture_pct: Array, t_c: Array, dose_model: Table) -> Array:
+    """Dose of a day in each month by the simplified model [days]."""
+    full_pct, full_c, power = (dose_model.number(f"simple_{name}", "value") for name in ("full_pct", "full_c", "power"))
     return decay.simple_dose(moisture_pct, t_c, full_pct, full_c, power)
 
 
@@ -198,7 +196,7 @@ def service_life(product: Words, products: Table, **bands: Array) -> dict[str, A
     A band counts with its middle. One without a high end (a test that ended too soon) only says "at least": it counts
     with its low end where the others fall short of that, or where no other speaks.
     """
-    solid = _solid(product, products)
+    solid = is_solid(product, products)
     lows, highs = (_stacked(bands, end, solid) for end in ("low", "high"))
     known, closed = ~np.isnan(lows), ~np.isnan(lows) & ~np.isnan(highs)
     worth = np.where(closed, (lows + highs) / 2, lows)
@@ -219,7 +217,8 @@ def service_life(product: Words, products: Table, **bands: Array) -> dict[str, A
     }
 
 
-def _solid(product: Words, products: Table) -> Array:
+def is_solid(product: Words, products: Table) -> Array:
+    """Does the product move, and rot, as lumber does?"""
     moves = products.words("moves_as")
     return product.is_in(*(word for word, row in products.index.items() if moves[row] == "lumber"))
 

@@ -99,11 +99,12 @@ def swing(**facts: Any) -> dict[str, Array]:
 
 
 def from_build(**facts: Any) -> dict[str, Array]:
-    """Growth to the wettest month and shrinkage to the driest, from the day of assembly, with their bands [mm]."""
+    """From the day of assembly: growth to the wettest month, shrinkage to the driest, their bands, and both widths [mm]."""
     board, start = _Board.of(facts), facts["mc_build_pct"]
-    grow = (board.change(start, facts[f"mc_high_pct{end}"]) for end in ("", "_low", "_high"))
-    shrink = (-board.change(start, facts[f"mc_low_pct{end}"]) for end in ("", "_high", "_low"))
-    return {**board.band("grow", *grow), **board.band("shrink", *shrink)}
+    grow = [board.change(start, facts[f"mc_high_pct{end}"]) for end in ("", "_low", "_high")]
+    shrink = [-board.change(start, facts[f"mc_low_pct{end}"]) for end in ("", "_high", "_low")]
+    widths = {"width_driest_mm": board.width_mm - shrink[0], "width_wettest_mm": board.width_mm + grow[0]}
+    return {**board.band("grow", *grow), **board.band("shrink", *shrink), **widths}
 
 
 def gap(

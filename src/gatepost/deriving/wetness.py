@@ -100,6 +100,11 @@ def months(case: str, facts: dict[str, Any]) -> Array:
     return _kinds(case, kinds, facts)[place.ravel()]
 
 
+def year_days(daily: Array) -> Array:
+    """Sum over the year of what each day of a month brings, shape (parts, 12) to (parts,)."""
+    return (daily * rain.MONTH_DAYS).sum(axis=1)
+
+
 def _coat(facts: dict[str, Any]) -> Array:
     """0 bare, 1 a film, 2 a penetrating finish."""
     finishes, kind = facts["finishes"], facts["finish_kind"]

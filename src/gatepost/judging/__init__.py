@@ -1,6 +1,6 @@
 """The judge: rules over facts. It knows nothing of wood."""
 
-from .findings import Judgement, judge
+from .findings import Judgement, judge, verdict
 from .rules import SEVERITIES, TOPICS, Compiled, Rule, check_file, load_rules, severity_meaning
 
 __all__ = [
@@ -13,4 +13,5 @@ __all__ = [
     "judge",
     "load_rules",
     "severity_meaning",
+    "verdict",
 ]

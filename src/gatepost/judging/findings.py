@@ -52,6 +52,19 @@ def judge(
     return Judgement(rules, frame, _waiting_frame(waiting))
 
 
+def verdict(
+    parts: FrameColumns, joints: JointColumns, project: FrameColumns, rules: Sequence[Compiled], over: Over
+) -> tuple[np.ndarray, np.ndarray]:
+    """Where each rule holds, and where it is undecided: two masks, rows of `over` by rules; all schemes are asked."""
+    tables: dict[Over, FrameColumns] = {"parts": parts, "joints": joints, "project": project}
+    asked: dict[tuple[Over, str], Masks] = {}
+    masks = [_ask(one, tables[over], asked) for one in rules]
+    shape = (len(tables[over].frame), 0)
+    holds = np.column_stack([yes for yes, _ in masks]) if masks else np.zeros(shape, bool)
+    denied = np.column_stack([no for _, no in masks]) if masks else np.zeros(shape, bool)
+    return holds, ~holds & ~denied
+
+
 def _ask(one: Compiled, table: FrameColumns, asked: dict[tuple[Over, str], Masks]) -> Masks:
     """Masks of the whole rule; equal clauses are asked once for all rules."""
     count = len(table.frame)

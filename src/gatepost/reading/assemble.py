@@ -9,15 +9,15 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from ..encode import typed
 from ..errors import InputError, Problem
-from ..library import Library, Over
+from ..library import UNKNOWN, Library, Over
 from ..project import Climate, Counts, Project, Site
 from ..units import NotASize, size_mm
 from .blanks import fill
-from .lists import ListRead, frame_of, role_from_name, typed
+from .lists import ListRead, frame_of, role_from_name
 from .settings import Settings
 from .sizes import Context
-from .vocabulary import UNKNOWN
 
 DEFAULT_LIFE_YEARS = 15.0
 
@@ -40,12 +40,10 @@ def assemble(raw: Raw, known: Library) -> Project:
     """Put a project together; InputError for a size of `stands` that cannot be read."""
     settings = raw.settings
     life = settings.life or DEFAULT_LIFE_YEARS
-    _settle_treatment(raw.parts)
-    _count_primer(raw.parts)
     from_names = _roles_from_names(raw.parts, known, raw.context)
-    parts, parts_assumed = _frame(raw.parts, "parts", known, {"life_years": life})
+    parts, parts_assumed = completed(raw.parts, "parts", known, {"life_years": life})
     _link(raw.joints, raw.parts)
-    joints, joints_assumed = _frame(raw.joints, "joints", known, {})
+    joints, joints_assumed = completed(raw.joints, "joints", known, {})
     for side in ("a", "b"):
         joints[f"{side}_row"] = np.array(raw.joints.values[f"{side}_row"], dtype=int)
     given, count = raw.parts.given + raw.joints.given, len(parts) + len(joints)
@@ -104,8 +102,11 @@ def _roles_from_names(read: ListRead, known: Library, context: Context) -> pd.Da
     return pd.DataFrame(said, columns=["row", "column", "value", "kind"])
 
 
-def _frame(read: ListRead, over: Over, known: Library, project: dict[str, Any]) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """The list as a frame: remarks as facts, blanks filled; and what was assumed."""
+def completed(read: ListRead, over: Over, known: Library, project: dict[str, Any]) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """The list as a frame: what a cell implies settled, remarks as facts, blanks filled; and what was assumed."""
+    if over == "parts":
+        _settle_treatment(read)
+        _count_primer(read)
     read.values["unlisted_count"] = [len(remarks) for remarks in read.remarks]
     read.values["unlisted_words"] = ["; ".join(remarks) or None for remarks in read.remarks]
     read.values["contradiction_count"] = [len(texts) for texts in read.contradictions]

@@ -6,9 +6,8 @@ from typing import Any
 
 import pandas as pd
 
-from ..library import Column, Library, Over
+from ..library import UNKNOWN, Column, Library, Over
 from .lists import ListRead
-from .vocabulary import UNKNOWN
 
 Assumed = list[tuple[int, str, Any, str]]
 

@@ -9,12 +9,12 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from ..errors import nearest
-from ..library import Column, Library
+from ..library import UNKNOWN, Column, Library
 from ..units import NotASize, number, plain, print_size, size_mm
 from .files import DATE
 from .phrases import SIZE, read_phrase, unlisted
 from .sizes import Context, dimensions, take_fastener_size
-from .vocabulary import UNKNOWN, normal, vocabulary
+from .vocabulary import normal, vocabulary
 
 _YES_NO = {"y": "yes", "n": "no"}
 BLANKS = {"", "-", "--", "?", "n/a", "na", "tbd", "unknown", "not known"}
@@ -166,6 +166,8 @@ def _phrase(text: str, column: Column, library: Library, context: Context) -> Ce
     sets = {**sets, **reading.sets} if column.over == "joints" else reading.sets
     if not column.values:
         sets[column.name] = text.strip()
+    elif column.blank != UNKNOWN:
+        sets.setdefault(column.name, UNKNOWN)
     remarks = [_left_over(column, left, reads, library, context) for left in unlisted(reading.left)]
     return Cell(sets, remarks)
 

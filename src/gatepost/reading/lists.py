@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-import numpy as np
 import pandas as pd
 
+from ..encode import typed
 from ..errors import InputError, Problem
-from ..library import Column, Library, Over
+from ..library import UNKNOWN, Column, Library, Over
 from .cells import Cell, Unreadable, read_cell
 from .files import Rows
 from .headers import Header, Heading, find_header
 from .phrases import matches
 from .sizes import Context
-from .vocabulary import UNKNOWN, vocabulary
+from .vocabulary import vocabulary
 
 _NO_PART = re.compile(r"(sub)?totals?\b|sum\b|grand total", re.I)
 _UNITS = {'"': "in", "inch": "in", "inches": "in", "feet": "ft"}
@@ -166,15 +165,3 @@ def frame_of(out: ListRead, over: Over, library: Library) -> pd.DataFrame:
         if not column.derived
     }
     return pd.DataFrame(columns, index=pd.RangeIndex(len(out)))
-
-
-def typed(column: Column, values: Sequence[Any]) -> Any:
-    """Values of one column in the frame's type; None and "unknown" are unknown."""
-    if column.is_number:
-        return np.array([np.nan if value in (None, UNKNOWN) else float(value) for value in values], float)
-    if column.values and column.kind != "words":
-        places = {value: place for place, value in enumerate(column.values)}
-        codes = np.array([places.get(value, -1) for value in values], dtype=int)
-        dtype = pd.CategoricalDtype(list(column.values), ordered=column.ordered)
-        return pd.Categorical.from_codes(codes, dtype=dtype, validate=False)
-    return np.array([None if value == UNKNOWN else value for value in values], dtype=object)

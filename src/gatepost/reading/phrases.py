@@ -7,10 +7,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
-from ..library import Library
+from ..library import UNKNOWN, Library
 from ..units import KG_M3_PER_PCF, plain
 from .sizes import Context, Stock, spelt, take_sizes
-from .vocabulary import AMBIGUOUS, IGNORED, MAY_MEAN, UNKNOWN, Vocabulary, normal, vocabulary
+from .vocabulary import AMBIGUOUS, IGNORED, MAY_MEAN, Vocabulary, normal, vocabulary
 
 SIZE = "size"
 WOOD = ("species", AMBIGUOUS, MAY_MEAN)

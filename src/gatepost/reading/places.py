@@ -203,7 +203,7 @@ def _site(table: Table, row: int, library: Library) -> Site:
         cells["country"],
         _number(cells["height_m"]),
         _number(cells["coast_km"]),
-        _climate(library, cells["site"]),
+        Climate.of_rows(library.rows_of("climate_monthly", cells["site"])),
         cells["source"],
         cells["status"],
         said,
@@ -212,13 +212,6 @@ def _site(table: Table, row: int, library: Library) -> Site:
 
 def _number(text: str) -> float | None:
     return float(text) if text else None
-
-
-def _climate(library: Library, key: str) -> Climate:
-    rows = library.rows_of("climate_monthly", key)
-    return Climate(
-        *(np.array([float(row[name] or "nan") for row in rows]) for name in ("t_mean_c", "rh_pct", "rain_days"))
-    )
 
 
 def _with_own(site: Site, keys: dict[str, Any]) -> Site:

@@ -8,10 +8,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import chain
 
-from ..library import Library
+from ..library import UNKNOWN, Library
 from ..units import plain
 
-UNKNOWN = "unknown"
 IGNORED = "ignored"
 AMBIGUOUS, MAY_MEAN = "name_is_ambiguous", "name_may_mean"
 _TOO_SHORT = ("yes", "no", "none", "in", "out")

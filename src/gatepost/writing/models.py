@@ -132,6 +132,9 @@ class MovementPart(BaseModel):
     gap_mm: float | None = None
     gap_mm_low: float | None = None
     gap_mm_high: float | None = None
+    width_driest_mm: float | None = Field(None, description="width in the driest month, from width_mm on the day")
+    width_wettest_mm: float | None = Field(None, description="the same in the wettest month")
+    mc_mean_pct: float | None = Field(None, description="mean over the year")
     dry_weeks_low: float | None = Field(None, description="weeks for the stock to come near its service moisture")
     dry_weeks_high: float | None = None
     movement_from: str | None = None
@@ -225,3 +228,78 @@ class SpecOut(BaseModel):
 
 
 PAGES: tuple[type[BaseModel], ...] = (ReviewOut, MovementOut, RulesOut, LookupOut, SitePage, SpecOut)
+
+
+class Written(BaseModel):
+    """The fastener of a joint as the shop wrote it."""
+
+    kind: str | None = None
+    metal: str | None = None
+    coating: str | None = None
+    size: str | None = None
+    count: float | None = None
+
+
+class Avoided(BaseModel):
+    """A fastener that costs less, and the rule that rejects it here."""
+
+    kind: str
+    metal: str
+    coating: str
+    rule: str
+
+
+class Years(BaseModel):
+    """A band of years; null where none is published."""
+
+    low: float | None = None
+    likely: float | None = None
+    high: float | None = None
+
+
+class FastenerOut(BaseModel):
+    """What to take for one joint. A null has its reason in `blanks`, under its own name."""
+
+    joint: str | None
+    qty: int
+    part_a: str | None
+    part_b: str | None
+    method: str | None
+    written: Written
+    kind: str | None = None
+    metal: str | None = None
+    coating: str | None = None
+    size: str | None = None
+    length_mm: float | None = None
+    diameter_mm: float | None = Field(None, description="of the shank")
+    penetration_mm: float | None = Field(None, description="in the part that holds")
+    hold: str | None = Field(None, description="full, part (seven tenths of the full penetration), through, none")
+    head: str | None = None
+    count: int | None = Field(None, description="in one joint")
+    total: int | None = Field(None, description="in all such joints, without a margin")
+    in_a_row: str | None = Field(None, description="yes: along the joint; no: across a crossing")
+    spacing_mm: float | None = None
+    edge_mm: float | None = Field(None, description="least distance to an edge")
+    end_mm: float | None = Field(None, description="least distance to an end")
+    bore: str | None = Field(None, description="never, near ends, always")
+    pilot_mm: float | None = None
+    pilot_mm_low: float | None = None
+    pilot_mm_high: float | None = None
+    clearance_mm: float | None = Field(None, description="hole for the shank in the part that is fastened through")
+    slot_needed: str | None = None
+    slot_mm: float | None = Field(None, description="length of the slots; 0 where none is needed")
+    withdrawal_n: float | None = Field(None, description="guide value for one fastener; no structural design")
+    lateral_n: float | None = Field(None, description="guide value for one fastener; no structural design")
+    first_rust_years: Years = Field(default_factory=Years, description="until the zinc is gone")
+    metal_life_years: Years = Field(default_factory=Years, description="until a tenth of the shank is gone")
+    avoid: list[Avoided] = Field(default_factory=list)
+    still: list[str] = Field(default_factory=list, description="rules that every choice here breaks")
+    because: list[str] = Field(default_factory=list, description="rules that reject what costs less")
+    blanks: dict[str, str] = Field(default_factory=dict, description="why a field is null")
+
+
+class FastenersOut(BaseModel):
+    """What `gatepost fasteners --format json` prints."""
+
+    notes: list[str]
+    joints: list[FastenerOut]

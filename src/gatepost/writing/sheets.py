@@ -1,4 +1,4 @@
-"""Movement, site, rules and tables as documents, rows and JSON."""
+"""Site, rules and tables as documents, rows and JSON."""
 
 from __future__ import annotations
 
@@ -8,128 +8,17 @@ from typing import Any
 
 import numpy as np
 
-from ..deriving import Facts
-from ..deriving.reasons import Reasons
 from ..deriving.wetness import coefficients
 from ..errors import InputError, did_you_mean
 from ..judging import TOPICS, Compiled
 from ..library import Library
 from ..moisture import emc_is_soft, emc_pct
 from ..project import Site
-from ..units import print_size
 from . import models
 from .blocks import Document, Entry, Heading, Paragraph, Table
-from .review_json import site_out
-from .values import plain_value
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-RAIN_ASSUMED = "Moisture of parts in the rain is a model with assumptions, not a measurement: read the band, not the figure. Above 30 % there is free water, and the size no longer changes."
-"""Said wherever moisture is shown."""
 SOFT = "below freezing, or above 90 % humidity: the equation is steep or beyond its table there, so the figure is soft."
-
-
-def movement_out(facts: Facts) -> models.MovementOut:
-    """Movement of every wooden part as JSON."""
-    reasons = Reasons(facts.library, *facts.encoded)
-    parts = []
-    for row, values in enumerate(facts.parts.to_dict("records")):
-        if values["is_wood"] == "no":
-            continue
-        fields = {name: plain_value(values[name]) for name in models.MovementPart.model_fields if name in values}
-        unknown = _unknown_for(reasons, facts, row) if fields["swing_mm"] is None else None
-        parts.append(models.MovementPart(**fields, unknown_for=unknown))
-    return models.MovementOut(site=site_out(facts.project.site), notes=movement_notes(facts), parts=parts)
-
-
-def _unknown_for(reasons: Reasons, facts: Facts, row: int) -> str:
-    if facts.parts["worst_exposure"].iat[row] == "indoor":
-        return "the climate indoors is not known"
-    if np.isnan(facts.project.climate.rain_days).any() and facts.parts["worst_exposure"].iat[row] != "sheltered":
-        return "the rain days of the place are not known"
-    register = facts.library.register
-    roots = reasons.roots("parts", "swing_mm", row)
-    names = [register.facts[over][name].written or register.facts[over][name].meaning for over, name, _ in roots]
-    return (
-        ", ".join(dict.fromkeys(names))
-        if names != [register.facts["parts"]["swing_mm"].meaning]
-        else "no shrinkage figure of this material in the tables"
-    )
-
-
-def movement_notes(facts: Facts) -> list[str]:
-    """What must be known to read the figures."""
-    notes = [
-        RAIN_ASSUMED,
-        "Figures are for the width across the grain: the likely value, and behind it the band from a dry year and a board that moves little to a wet year and a board that moves much.",
-    ]
-    if facts.parts["mc_build_pct"].isna().any():
-        notes.append(
-            "Growth, shrinkage and gap need the moisture on the day of assembly: give --built MONTH, `work` in the project, or a moisture column."
-        )
-    elif facts.parts["moisture_pct"].isna().any():
-        notes.append(
-            "Where no moisture is written for a part, it is taken to be in balance with the air of the day of assembly."
-        )
-    return notes + list(facts.project.site.said if facts.project.site else ())
-
-
-def movement_document(facts: Facts, units: str) -> Document:
-    """Movement as a table to be read."""
-    out = movement_out(facts)
-    header = [
-        "part",
-        "width",
-        "driest",
-        "wettest",
-        "on the day",
-        "swing",
-        "grows",
-        "shrinks",
-        "gap to leave",
-        "not known for",
-    ]
-    rows = [_movement_row(part, units) for part in out.parts]
-    if not any(row[-1] for row in rows):
-        header, rows = header[:-1], [row[:-1] for row in rows]
-    document = Document(f"{facts.project.name}: seasonal movement", f"{out.site.name if out.site else 'no site given'}")
-    document.add(
-        Table(
-            header,
-            rows,
-            right=tuple(range(1, 9)),
-            caption="Moisture content of the member in the driest and wettest month and on the day of assembly.",
-        )
-    )
-    return document.add(*(Paragraph(note) for note in out.notes))
-
-
-def _movement_row(part: models.MovementPart, units: str) -> list[str]:
-    percents = [_percent(value) for value in (part.mc_low_pct, part.mc_high_pct, part.mc_build_pct)]
-    ways = [_size(value, units) for value in (part.grow_mm, part.shrink_mm)]
-    bands = _band(part, "swing_mm", units), _band(part, "gap_mm", units)
-    return [str(part.part), _size(part.width_mm, units), *percents, bands[0], *ways, bands[1], part.unknown_for or ""]
-
-
-def _percent(value: float | None) -> str:
-    return "–" if value is None else f"{value:.0f} %"
-
-
-def _size(value: float | None, units: str) -> str:
-    return "–" if value is None else print_size(value, units)
-
-
-def _band(part: models.MovementPart, name: str, units: str) -> str:
-    return band(getattr(part, name), getattr(part, f"{name}_low"), getattr(part, f"{name}_high"), units)
-
-
-def band(likely: float | None, low: float | None, high: float | None, units: str) -> str:
-    """The likely value with low and high behind it; one alone where all print alike."""
-    if likely is None or low is None or high is None:
-        return "–"
-    shown, first, last = (print_size(value, units) for value in (likely, low, high))
-    if first == last or last.startswith("under"):
-        return last
-    return f"{shown} (up to {last})" if first.startswith(("under", "0")) else f"{shown} ({first} to {last})"
 
 
 def site_page(site: Site, whole: dict[str, Any], library: Library) -> models.SitePage:

@@ -12,10 +12,10 @@ from ..units import print_size
 from . import models
 from .blocks import Block, Bullets, Document, Entry, Heading, Paragraph, Table
 from .findings import cited, notes
+from .movement_sheet import RAIN_ASSUMED, movement_blocks, movement_out
 from .review_json import as_json
 from .review_sheet import accepted_blocks, count_line, finding_blocks, head_line, said_blocks
-from .sheets import RAIN_ASSUMED, band
-from .values import filled, plain_value, show
+from .values import NO_BAND, filled, plain_value, show, years
 
 _PART_COLUMNS = ("qty", "thickness_mm", "width_mm", "length_mm")
 CAUTION = "This sheet advises on durability. It is no structural design and takes the place of no label, local code or licensed practice; where they differ from it, they win."
@@ -27,8 +27,8 @@ def document(review: Review, units: str, day: date) -> Document:
     out = Document(f"{project.name}: spec sheet", f"{head_line(review)}; {day.isoformat()}; gatepost {__version__}")
     out.add(Paragraph(CAUTION), Paragraph(count_line(review)), *_place(review))
     out.add(Heading("Parts"), _parts(review, units), Heading("Treatment and class"), _classes(review, units))
-    out.add(Heading("Movement across the width"), _movement(review, units), Paragraph(RAIN_ASSUMED))
-    out.add(Heading("How long the wood lasts"), *_life(review))
+    out.add(Heading("Movement across the width"), *_movement(review, units), Paragraph(RAIN_ASSUMED))
+    out.add(Heading("How long the wood lasts"), *_life(review), *_index(review))
     if len(review.facts.joints):
         out.add(Heading("Joints"), _joints(review))
     out.add(*_safety(review, units))
@@ -92,6 +92,7 @@ def _classes(review: Review, units: str) -> Table:
         "wood and its heartwood class",
         "treatment",
         "retention needed",
+        "preservative must enter",
         "meets it",
     ]
     rows = []
@@ -111,13 +112,35 @@ def _classes(review: Review, units: str) -> Table:
         )
         meets = "" if row["treatment_kind"] == "none" else row["treatment_meets"] or "not known"
         rows.append(
-            [str(row["part"]), row[name] or "not known", row["raised_by"] or "", wood, treatment, needed, meets]
+            [
+                str(row["part"]),
+                row[name] or "not known",
+                row["raised_by"] or "",
+                wood,
+                treatment,
+                needed,
+                _depth(row),
+                meets,
+            ]
         )
     return Table(
         header,
         rows,
-        caption="Heartwood class 1 lasts longest, 5 least; sapwood counts as 5 whatever the wood. The retention is that of southern pine.",
+        caption="Heartwood class 1 lasts longest, 5 least; sapwood counts as 5 whatever the wood. The retention is that of southern pine. "
+        + _DEPTHS[scheme],
     )
+
+
+_DEPTHS = {
+    "us": "The depth is that of AWPA T1 for sawn wood, recalled and not read.",
+    "eu": "NP is the penetration class of EN 351-1, as the Nordic classes use it.",
+}
+_CORES = {"yes": "inside stays bare", "maybe": "heartwood may stay bare"}
+
+
+def _depth(row: dict[str, Any]) -> str:
+    """How deep preservative must go for the place, and whether the inside of the stick stays bare."""
+    return "; ".join(filter(None, [row["penetration_needed"], _CORES.get(row["untreated_core"])]))
 
 
 def _wood(row: dict[str, Any], register: dict[str, Column], units: str) -> str:
@@ -131,30 +154,8 @@ def _wood(row: dict[str, Any], register: dict[str, Column], units: str) -> str:
     return f"{name}, sapwood: 5" if row["wood_part"] == "sap" else f"{name}, {row['wood_part']}: {heart}"
 
 
-def _movement(review: Review, units: str) -> Table:
-    header = ["part", "width", "driest", "wettest", "on the day", "swing", "gap to leave"]
-    rows = []
-    for row in _records(review, "parts"):
-        if row["is_wood"] == "no":
-            continue
-        percents = [
-            "–" if row[name] is None else f"{row[name]:.0f} %" for name in ("mc_low_pct", "mc_high_pct", "mc_build_pct")
-        ]
-        bands = [band(row[name], row[f"{name}_low"], row[f"{name}_high"], units) for name in ("swing_mm", "gap_mm")]
-        rows.append(
-            [
-                str(row["part"]),
-                "–" if row["width_mm"] is None else print_size(row["width_mm"], units),
-                *percents,
-                *bands,
-            ]
-        )
-    return Table(
-        header,
-        rows,
-        right=(1, 2, 3, 4, 5, 6),
-        caption="Moisture content in the driest and wettest month; swing and gap as the likely value, with the band behind it.",
-    )
+def _movement(review: Review, units: str) -> list[Block]:
+    return [_lower(block) for block in movement_blocks(movement_out(review.facts), units)]
 
 
 _MODELS = {
@@ -190,20 +191,36 @@ def _life(review: Review) -> list[Block]:
     return [Table(header, rows, right=(2, 3)), Paragraph(note)]
 
 
-def years(low: float | None, high: float | None) -> str:
-    """A band of years as a layman reads it."""
-    if low is None:
-        return NO_BAND
-    if high is None:
-        return f"at least {low:.0f}"
-    top = f"{high:.0f} or more" if high >= MOST_YEARS else f"{high:.0f}"
-    if low == high:
-        return top
-    return f"under {top}" if low == 0 else f"{low:.0f} to {top}"
+_EXPECTED = {"yes": "expected", "no": "not expected", "near": "near the limit"}
 
 
-MOST_YEARS = 100
-NO_BAND = "–"
+def _index(review: Review) -> list[Block]:
+    """The exposure-index guideline beside the bands: exposure against resistance; nothing where it speaks of no part."""
+    register = review.facts.library.register.facts["parts"]
+    rows = []
+    for row in _records(review, "parts"):
+        if row["index_known"] == "yes":
+            low, likely, high = (row[f"design_exposure_index{end}"] for end in ("_low", "", "_high"))
+            stands = show(register["resistance_index"], row["resistance_index"], "mm")
+            answer = _EXPECTED[row["index_accepted"]]
+            rows.append([str(row["part"]), _ends(likely, low, high), stands, answer, row["exposure_index_kind"]])
+    if not rows:
+        return []
+    header = ["part", "exposure index", "resistance index", "sound for 30 years", "place factor"]
+    return [Table(header, rows, right=(1, 2)), Paragraph(_INDEX_NOTE)]
+
+
+def _ends(likely: float, low: float, high: float) -> str:
+    return f"{likely:.1f}" if low == high else f"{likely:.1f} ({low:.1f} to {high:.1f})"
+
+
+_INDEX_NOTE = (
+    "Exposure-index guideline, Swedish edition (2012), above ground in the rain: no decay is expected to begin within 30 "
+    "years where the exposure index, the cost of a failure counted in, stays below the resistance index. Its numbers are "
+    "recalled but for the zones and the cost of a failure; the surroundings count as moderate. A computed place factor was "
+    "worked out here by the guideline's way and not read in it; its ends are those of the moisture model, and outside Europe "
+    "nobody has checked it."
+)
 
 
 def _joints(review: Review) -> Table:

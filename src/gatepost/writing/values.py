@@ -13,6 +13,8 @@ from ..library import Column, Over
 from ..units import KG_M3_PER_PCF, print_size
 
 NOT_KNOWN = "not known"
+NO_BAND = "–"
+MOST_YEARS = 100
 _BRACES = re.compile(r"{([^{}]*)}")
 _DECIMALS = {"V": 2, "%": 0, "µm": 0, "°C": 0, "years": 0, "weeks": 0, "deg": 0, "days": 0, "m": 0}
 
@@ -73,3 +75,15 @@ def filled(text: str, facts: Facts, over: Over, row: int, units: str) -> str:
 def facts_of(facts: Facts, over: Over, row: int, names: tuple[str, ...]) -> dict[str, Any]:
     """Plain values of several facts of one row."""
     return {name: fact(facts, over, row, name)[1] for name in names}
+
+
+def years(low: float | None, high: float | None) -> str:
+    """A band of years as a layman reads it."""
+    if low is None:
+        return NO_BAND
+    if high is None:
+        return f"at least {low:.0f}"
+    top = f"{high:.0f} or more" if high >= MOST_YEARS else f"{high:.0f}"
+    if low == high:
+        return top
+    return f"under {top}" if low == 0 else f"{low:.0f} to {top}"

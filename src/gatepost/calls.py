@@ -1,0 +1,149 @@
+"""What the verbs share: their options, how the project is read, and how answers are printed."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterable
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from .errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from .project import Project
+    from .reading import Call
+    from .review import Review
+    from .writing.blocks import Document
+
+FORMATS = ("table", "json", "csv", "md")
+Command = Callable[..., Any]
+
+
+def _options(*options: Command) -> Command:
+    def add(function: Command) -> Command:
+        for option in reversed(options):
+            function = option(function)
+        return function
+
+    return add
+
+
+print_options = _options(
+    click.option(
+        "--format", "form", type=click.Choice(FORMATS), default="table", show_default=True, help="How to print."
+    )
+)
+project_options = _options(
+    click.option(
+        "--site",
+        metavar="PLACE",
+        help="Place whose climate is used: a name of the table, LAT,LON, or a weather file (.epw).",
+    ),
+    click.option(
+        "--units",
+        type=click.Choice(["in", "mm", "both"]),
+        help="Units that are printed; for a list without a project file, what bare numbers mean too.",
+    ),
+    click.option(
+        "--scheme", type=click.Choice(["us", "eu"]), help="Whose class names are printed and which rules speak."
+    ),
+    click.option(
+        "--rules",
+        "rule_files",
+        metavar="FILE",
+        multiple=True,
+        type=click.Path(path_type=Path),
+        help="A shop's own rules; may be repeated.",
+    ),
+    click.option(
+        "--fail-on",
+        type=click.Choice(["stop", "fix", "note"]),
+        help="Exit with status 1 when a finding is at or above this.",
+    ),
+    click.option(
+        "--date", "day", metavar="YYYY-MM-DD", help="Date written on sheets; else SOURCE_DATE_EPOCH, else today."
+    ),
+)
+
+
+def read_project(project: str, call: dict[str, Any], built: str | None = None) -> tuple[Project, str]:
+    """The project as read, and the units to print."""
+    from .reading import Call, month_number, read
+
+    try:
+        month = month_number(built) if built else None
+    except ValueError as error:
+        raise InputError([Problem("--built", None, None, str(error))]) from None
+    asked: Call = Call(call["site"], call["scheme"], call["units"], month)
+    day_of(call["day"])
+    found = read(project, asked)
+    return found, call["units"] or found.units
+
+
+def review_project(project: str, call: dict[str, Any]) -> tuple[Review, str]:
+    """The review of the project, and the units to print."""
+    from .review import review
+
+    read, units = read_project(project, call)
+    return review(read, None, rule_files(project, read, call)), units
+
+
+def rule_files(project: str, read: Project, call: dict[str, Any]) -> list[Path]:
+    """The shop's own rules: those that the project file names, beside it, and those of the call."""
+    return [*(Path(project).parent / name for name in read.rule_files), *call["rule_files"]]
+
+
+def exit_status(made: Review, call: dict[str, Any]) -> int:
+    """1 where --fail-on is given and reached."""
+    return int(bool(call["fail_on"]) and made.reaches(call["fail_on"]))
+
+
+def day_of(text: str | None) -> date:
+    """The date written on sheets: as given, else SOURCE_DATE_EPOCH, else today."""
+    try:
+        if text:
+            return date.fromisoformat(text)
+        epoch = os.environ.get("SOURCE_DATE_EPOCH")
+        return datetime.fromtimestamp(int(epoch), UTC).date() if epoch else date.today()
+    except (ValueError, OverflowError, OSError):
+        raise InputError([Problem("--date", None, None, "must be a day such as 2026-05-01")]) from None
+
+
+def print_document(document: Document, form: str) -> None:
+    """A document as a table or as Markdown."""
+    from .writing import markdown, terminal
+
+    click.echo(markdown.render(document) if form == "md" else terminal.render(document), nl=False)
+
+
+def print_json(model: Any) -> None:
+    """A model as JSON."""
+    click.echo(model.model_dump_json(indent=1))
+
+
+def print_rows(rows: list[list[str]], form: str) -> None:
+    """Rows, the first of them the header, as CSV or Markdown."""
+    import csv
+    import io
+
+    from .writing import markdown
+    from .writing.blocks import Document, Table
+
+    if form == "md":
+        click.echo(markdown.render(Document("Findings").add(Table(rows[0], rows[1:]))), nl=False)
+    else:
+        text = io.StringIO()
+        csv.writer(text, lineterminator="\n").writerows(rows)
+        click.echo(text.getvalue(), nl=False)
+
+
+def print_records(records: Iterable[dict[str, Any]]) -> None:
+    """Records as CSV, a column a field."""
+    records = list(records)
+    header = list(records[0]) if records else []
+    print_rows(
+        [header, *([("" if row[name] is None else str(row[name])) for name in header] for row in records)], "csv"
+    )

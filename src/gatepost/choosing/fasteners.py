@@ -1,0 +1,167 @@
+"""The schedule of fasteners: for each joint the cheapest of what the trade sells that the judge does not reject."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from ..deriving import Facts, derive
+from ..deriving.reasons import Reasons
+from ..judging import Compiled
+from ..project import Project
+from .virtual import Verdicts, verdicts, with_joints
+
+TAKEN = ("fastener_kind", "fastener_metal", "coating_kind")
+SIZED = {
+    "size_diameter_mm": "shank_mm",
+    "size_length_mm": "fastener_length_mm",
+    "count": "advised_count",
+    "edge_found_mm": "edge_mm",
+    "end_found_mm": "end_mm",
+}
+"""Cells of the joint, and the advice that is written into them before the judge is asked."""
+MANY = 1000
+
+
+@dataclass(frozen=True)
+class Advice:
+    """What to take for one joint.
+
+    row         row of the joint
+    at          row of the virtual facts; -1 where the joint takes no metal or its sort is not known
+    because     why it takes none, or is not known
+    avoid       kind, metal and coat that cost less, and the rule that rejects each
+    still       rules that every choice breaks: not the fastener's fault
+    blanks      unknown facts of the row, and the cells that would tell them
+    """
+
+    row: int
+    at: int
+    because: str
+    avoid: tuple[tuple[tuple[str, ...], str], ...] = ()
+    still: tuple[str, ...] = ()
+    blanks: dict[str, tuple[str, ...]] | None = None
+
+
+@dataclass(frozen=True)
+class Schedule:
+    """Advice for every joint of the project, and the facts of the virtual rows it points into."""
+
+    facts: Facts
+    virtual: Facts
+    advice: list[Advice]
+
+
+def schedule(facts: Facts, rules: Sequence[Compiled]) -> Schedule:
+    """Choose for every joint.
+
+    facts  what `derive` returns
+    rules  compiled rules; those over joints that stop or ask for a fix judge the choices
+    """
+    known = facts.library
+    rows, offer, project = sized_offers(facts)
+    judged = verdicts(project, "joints", rules, known)
+    reasons = Reasons(known, *judged.facts.encoded)
+    advice = [
+        _advise(row, np.flatnonzero(rows == row), offer, judged, facts, rules, reasons)
+        for row in range(len(facts.joints))
+    ]
+    return Schedule(facts, judged.facts, advice)
+
+
+def sized_offers(facts: Facts) -> tuple[np.ndarray, np.ndarray, Project]:
+    """Rows of joints, rows of offers of the same family (cheapest first), and the project with those virtual joints.
+
+    Kind, metal and coat of each offer first, so that its size can be worked out; then the size and the advice with it.
+    """
+    known, offers = facts.library, facts.library.table("fastener_choices")
+    of_offer = np.array(offers.words("family"))
+    rows, offer = np.nonzero(facts.joints["fastener_family"].astype(object).to_numpy()[:, None] == of_offer[None, :])
+    told: dict[str, list[Any]] = {name: [offers.words(name)[at] for at in offer] for name in TAKEN}
+    blank: dict[str, list[Any]] = {name: [None] * len(rows) for name in SIZED}
+    first = derive(with_joints(facts.project, rows, told | blank, known), known).joints
+    sized = {name: _plain(first[fact]) for name, fact in SIZED.items()}
+    words = {
+        "pilot": ["no" if word == "never" else "yes" for word in first["bore"].astype(object)],
+        "size": list(first["advised_size"].astype(object)),
+    }
+    return rows, offer, with_joints(facts.project, rows, told | sized | words, known)
+
+
+def _plain(values: pd.Series) -> list[Any]:
+    return [None if pd.isna(value) else float(value) for value in values]
+
+
+def _advise(
+    row: int,
+    mine: np.ndarray,
+    offer: np.ndarray,
+    judged: Verdicts,
+    facts: Facts,
+    rules: Sequence[Compiled],
+    reasons: Reasons,
+) -> Advice:
+    """The first offer that no rule rejects but those that reject every offer of the joint."""
+    if not len(mine):
+        return Advice(row, -1, _why_none(facts, row))
+    bad = judged.bad[mine]
+    common = bad.all(axis=0)
+    extra = bad & ~common
+    sized = judged.facts.joints["advised_size"].notna().to_numpy()[mine]
+    good = ~extra.any(axis=1) & sized
+    pick = int(np.argmax(good)) if good.any() else int(np.argmin(bad.sum(axis=1) + MANY * ~sized))
+    name = [rules[number].rule.rule for number in judged.numbers]
+    offers = facts.library.table("fastener_choices")
+    avoid = tuple(
+        (tuple(offers.words(word)[offer[mine[at]]] for word in TAKEN), name[int(np.argmax(extra[at]))])
+        for at in range(pick)
+        if extra[at].any()
+    )
+    still = tuple(name[at] for at in np.flatnonzero(common if good.any() else bad[pick]))
+    at = int(mine[pick])
+    return Advice(row, at, "", avoid, still, _blanks(reasons, judged.facts, at))
+
+
+def _why_none(facts: Facts, row: int) -> str:
+    """The reason that the table gives for a method without metal; else that the method is not known."""
+    table, method = facts.library.table("fastener_methods"), facts.joints["method"].iat[row]
+    if method in table.index:
+        return table.words("because")[table.index[method]]
+    return "how the parts are held is not written" if pd.isna(method) else f'"{method}" is on no list'
+
+
+ADVICE = (
+    *(
+        "advised_size",
+        "pilot_mm",
+        "shank_hole_mm",
+        "bore",
+        "advised_count",
+        "spacing_mm",
+        "edge_mm",
+        "end_mm",
+        "slot_mm",
+    ),
+    *("withdrawal_n", "lateral_n", "first_rust_low_years", "metal_life_low_years"),
+)
+
+
+def _blanks(reasons: Reasons, facts: Facts, at: int) -> dict[str, tuple[str, ...]]:
+    """Unknown facts of the advice, and the written cells that would tell them; none where the tables are silent."""
+    register = facts.library.register
+    out = {}
+    for name in ADVICE:
+        if pd.isna(facts.joints[name].iat[at]):
+            roots = [root for root in reasons.roots("joints", name, at) if not register.facts[root[0]][root[1]].derived]
+            out[name] = tuple(dict.fromkeys(_cell(facts, *root) for root in roots))
+    return out
+
+
+def _cell(facts: Facts, over: Any, name: str, row: int) -> str:
+    column = facts.library.register.facts[over][name]
+    told = column.written or (column.origins[0] if column.origins else column.meaning)
+    return f"{told} of {facts.parts['part'].iat[row]}" if over == "parts" else told

@@ -1,0 +1,164 @@
+"""What a shop could write instead, as data: materials, finishes and single changes, read once as any list is read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from ..deriving import Facts
+from ..library import Library, Over
+from ..project import Project
+from ..reading.choices import choices_frame
+
+MATERIAL = ("material", "product", "species", "wood_part", "treatment", "grade", "incised")
+"""Columns of the list that together name a material; they change as one."""
+FINISH = ("finish", "upkeep")
+FASTENER = ("fastener", "size", "coating", "count", "pilot", "edge", "end")
+WITH = {"material": MATERIAL, "finish": FINISH, "fastener": FASTENER}
+"""Columns that change as one, by the first of them."""
+
+
+@dataclass(frozen=True)
+class Offers:
+    """Rows of choices: their facts, the column that each changes, what it writes, and the effort of it.
+
+    frame    facts of each row, as `read` delivers them
+    column   the changed column of each row; a material counts as one column, a finish with its upkeep as one
+    writes   column to text, a row each: what a shop would write
+    effort   small is easy; adds up over changes
+    sort     of materials: lumber, panel or round; "" of the others
+    """
+
+    frame: pd.DataFrame
+    column: np.ndarray
+    writes: list[dict[str, str]]
+    effort: np.ndarray
+    sort: np.ndarray
+
+    def rows_of(self, *columns: str) -> np.ndarray:
+        """Rows that change one of the columns."""
+        return np.flatnonzero(np.isin(self.column, columns))
+
+
+ADVICE = {"gap": ("gap_mm", "gap_mm_high")}
+"""Columns whose offers are worked out for each part: the facts that tell them."""
+
+
+def part_offers(facts: Facts) -> tuple[Offers, dict[int, np.ndarray]]:
+    """Materials of the scheme, finishes and single changes, and which of them may be offered to each wooden part."""
+    known, project = facts.library, facts.project
+    common = _part_offers(project.scheme, project.units, known)
+    own = _own(facts)
+    offers = _joined(common, own, project, known) if own else common
+    single = np.flatnonzero(common.sort == "")
+    sorts = {sort: np.flatnonzero(common.sort == sort) for sort in ("lumber", "panel", "round")}
+    mine: dict[int, list[int]] = {}
+    for at, (row, _) in enumerate(own):
+        mine.setdefault(row, []).append(len(common.frame) + at)
+    product = facts.parts["product"].astype(object).to_numpy()
+    wood = map(int, np.flatnonzero((facts.parts["is_wood"] != "no").to_numpy()))
+    rows = {row: np.array([*sorts[sort_of(product[row])], *single, *mine.get(row, ())], int) for row in wood}
+    return offers, rows
+
+
+def sort_of(product: object) -> str:
+    """The sort of material that stands in for a product without changing its size."""
+    if product in ("lumber", "glulam") or not isinstance(product, str):
+        return "lumber"
+    return "round" if product == "round" else "panel"
+
+
+def _own(facts: Facts) -> list[tuple[int, dict[str, str]]]:
+    """Offers worked out for one part: its row and what is written, rounded up to half a millimetre."""
+    out = []
+    for column, names in ADVICE.items():
+        for name in names:
+            values = facts.parts[name].to_numpy(float)
+            for row in map(int, np.flatnonzero(~np.isnan(values))):
+                out.append((row, {column: f"{np.ceil(values[row] * 2) / 2:g} mm"}))
+    return out
+
+
+def _joined(common: Offers, own: list[tuple[int, dict[str, str]]], project: Project, known: Library) -> Offers:
+    writes = [write for _, write in own]
+    column = [next(iter(write)) for write in writes]
+    extra = _offers("parts", writes, column, [1.0] * len(own), [""] * len(own), project.scheme, project.units, known)
+    return Offers(
+        pd.concat([common.frame, extra.frame], ignore_index=True),
+        np.concatenate([common.column, extra.column]),
+        common.writes + extra.writes,
+        np.concatenate([common.effort, extra.effort]),
+        np.concatenate([common.sort, extra.sort]),
+    )
+
+
+def _part_offers(scheme: str, units: str, known: Library) -> Offers:
+    """Materials of the scheme, finishes and single changes of parts."""
+    materials = [row for row in known.table("material_choices").records() if row["scheme"] in (scheme, "both")]
+    finishes = list(known.table("finish_choices").records())
+    single = [row for row in known.table("way_values").records() if row["list"] == "parts"]
+    writes = [_material(row) for row in materials]
+    writes += [_finish(row) for row in finishes]
+    writes += [{row["column"]: row["value"]} for row in single]
+    column = ["material"] * len(materials) + ["finish"] * len(finishes) + [row["column"] for row in single]
+    effort = [4.0 + float(row["common"]) for row in materials]
+    effort += [float(row["effort"]) for row in [*finishes, *single]]
+    sort = [row["sort"] for row in materials] + [""] * (len(finishes) + len(single))
+    return _offers("parts", writes, column, effort, sort, scheme, units, known)
+
+
+def joint_singles(scheme: str, units: str, known: Library) -> Offers:
+    """Single changes of joints; fasteners are offered by the schedule."""
+    single = [row for row in known.table("way_values").records() if row["list"] == "joints"]
+    writes = [{row["column"]: row["value"]} for row in single]
+    effort = [float(row["effort"]) for row in single]
+    return _offers(
+        "joints", writes, [row["column"] for row in single], effort, [""] * len(single), scheme, units, known
+    )
+
+
+def _material(row: dict[str, str]) -> dict[str, str]:
+    told = {name: row[name] for name in MATERIAL[1:] if row[name]}
+    return {"material": row["choice"], **told}
+
+
+def _finish(row: dict[str, str]) -> dict[str, str]:
+    told = {"finish": row["choice"]}
+    return told | ({"upkeep": row["upkeep_years"]} if row["upkeep_years"] else {})
+
+
+def _offers(
+    over: Over,
+    writes: list[dict[str, str]],
+    column: list[str],
+    effort: list[float],
+    sort: list[str],
+    scheme: str,
+    units: str,
+    known: Library,
+) -> Offers:
+    columns = list(dict.fromkeys(name for row in writes for name in row))
+    cells = [[row.get(name, "") for name in columns] for row in writes]
+    frame = choices_frame(columns, cells, over, scheme, units, known)
+    return Offers(frame, np.array(column, object), writes, np.array(effort), np.array(sort, object))
+
+
+def facts_changed(over: Over, column: str, known: Library) -> tuple[str, ...]:
+    """Facts that a change of the column sets: its own, and those read out of it in the first place."""
+    together = WITH.get(column, (column,))
+    written, facts = known.register.written[over], known.register.facts[over]
+    own = [written[name].name for name in together]
+    read = [
+        name for name, fact in facts.items() if fact.made_by == "read" and fact.origins and fact.origins[0] in together
+    ]
+    return tuple(dict.fromkeys([*own, *read]))
+
+
+def facts_also(over: Over, column: str, known: Library) -> tuple[str, ...]:
+    """Facts of a joint that the column tells besides, if it tells them: the metal of the hardware by its coating."""
+    facts = known.register.facts[over]
+    return tuple(
+        name for name, fact in facts.items() if over == "joints" and column in fact.origins[1:] and column not in WITH
+    )

@@ -1,0 +1,85 @@
+"""Virtual rows: rows of a project repeated with some of their cells changed, derived and judged like any other."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from ..deriving import Facts, derive
+from ..encode import typed
+from ..judging import Compiled, verdict
+from ..library import Library, Over
+from ..project import Project
+
+GRAVE = ("stop", "fix")
+
+
+def with_joints(project: Project, rows: np.ndarray, changes: Mapping[str, Sequence[Any]], known: Library) -> Project:
+    """The project with the joints of `rows` (repeats allowed), cells of the named facts replaced.
+
+    changes  fact name to one plain value a row; None is unknown
+    """
+    frame = project.joints.iloc[rows].reset_index(drop=True)
+    facts = known.register.facts["joints"]
+    new = {name: typed(facts[name], values) for name, values in changes.items()}
+    return replace(project, joints=frame.assign(**new))
+
+
+def parts_alone(project: Project, rows: np.ndarray) -> Project:
+    """The project with the parts of `rows` (repeats allowed) and no joints."""
+    return replace(project, parts=project.parts.iloc[rows].reset_index(drop=True), joints=project.joints.iloc[:0])
+
+
+def taken(base: pd.DataFrame, offers: pd.DataFrame, rows: np.ndarray, names: Sequence[str]) -> pd.DataFrame:
+    """The frame with the named columns taken from the offers of `rows`, one a row of the frame; -1 keeps the cell."""
+    use = rows >= 0
+    if not use.any():
+        return base
+    return base.assign(**{name: _mixed(base[name], offers[name], rows, use) for name in names})
+
+
+def _mixed(base: pd.Series, offer: pd.Series, rows: np.ndarray, use: np.ndarray) -> Any:
+    if isinstance(base.dtype, pd.CategoricalDtype):
+        codes = np.where(use, offer.cat.codes.to_numpy()[rows], base.cat.codes.to_numpy())
+        return pd.Categorical.from_codes(codes, dtype=base.dtype, validate=False)
+    return np.where(use, offer.to_numpy()[rows], base.to_numpy())
+
+
+@dataclass(frozen=True)
+class Verdicts:
+    """Facts of virtual rows and, rows by rules, where a grave rule holds and where it waits for a fact."""
+
+    facts: Facts
+    numbers: np.ndarray
+    holds: np.ndarray
+    waits: np.ndarray
+
+    @property
+    def bad(self) -> np.ndarray:
+        """Where a rule speaks against a choice: it holds or waits."""
+        return self.holds | self.waits
+
+
+def verdicts(project: Project, over: Over, rules: Sequence[Compiled], known: Library) -> Verdicts:
+    """Derive a (virtual) project and ask the rules over its parts or joints that stop or ask for a fix.
+
+    The columns of the masks are those of `numbers`, places in `rules`.
+    """
+    facts = derive(project, known)
+    return judged(facts, over, rules)
+
+
+def judged(facts: Facts, over: Over, rules: Sequence[Compiled]) -> Verdicts:
+    """The same of facts that are derived already."""
+    scheme = facts.project.scheme
+    numbers = [
+        number
+        for number, one in enumerate(rules)
+        if one.rule.over == over and one.rule.severity in GRAVE and one.rule.scheme in (scheme, "both")
+    ]
+    holds, waits = verdict(*facts.encoded, [rules[number] for number in numbers], over)
+    return Verdicts(facts, np.array(numbers, int), holds, waits)

@@ -1,0 +1,190 @@
+"""The smallest set of changes to a row's choice columns that clears its stops and fixes and brings on no other."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from itertools import combinations
+
+import numpy as np
+import pandas as pd
+
+from ..deriving import Facts
+from ..deriving.reasons import inputs
+from ..judging import Compiled
+from ..library import Library, Over
+from ..project import Project
+from .offers import WITH, Offers, facts_also, facts_changed
+from .virtual import Verdicts, judged, taken, verdicts
+
+EXACT = 2
+"""Up to so many changes every combination is tried; beyond, the best BEAM of each length are extended."""
+BEAM, MOST = 12, 5
+BLOCK = 30_000
+OTHER = 0.05
+
+
+@dataclass(frozen=True)
+class Way:
+    """Changes of one row: places in the offers; none and `blocked_by` where nothing tried clears it."""
+
+    over: Over
+    row: int
+    offers: tuple[int, ...]
+    blocked_by: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Search:
+    """What a search needs: the project, its verdicts as it is, the rules, and what may be offered to each row."""
+
+    facts: Facts
+    over: Over
+    rules: Sequence[Compiled]
+    offers: Offers
+    allowed: dict[int, np.ndarray]
+    before: Verdicts
+
+    @classmethod
+    def of(
+        cls, facts: Facts, over: Over, rules: Sequence[Compiled], offers: Offers, allowed: dict[int, np.ndarray]
+    ) -> Search:
+        """With the verdicts of the rows as they are."""
+        return cls(facts, over, rules, offers, allowed, judged(facts, over, rules))
+
+    @property
+    def failing(self) -> list[int]:
+        """Rows with a stop or a fix."""
+        return [int(row) for row in np.flatnonzero(self.before.holds.any(axis=1)) if row in self.allowed]
+
+    def effort(self, row: int, way: tuple[int, ...]) -> float:
+        """Effort of the changes, and a little for each fact that becomes another: what is nearest to the row comes first."""
+        frame = self.facts.parts if self.over == "parts" else self.facts.joints
+        other = 0
+        for at in way:
+            for name in facts_changed(self.over, self.offers.column[at], self.facts.library):
+                new, old = self.offers.frame[name].iat[at], frame[name].iat[row]
+                other += not (new == old or (pd.isna(new) and pd.isna(old)))
+        return float(self.offers.effort[list(way)].sum()) + OTHER * other
+
+    def names(self, numbers: np.ndarray) -> tuple[str, ...]:
+        """Rules of the places in the masks."""
+        return tuple(self.rules[self.before.numbers[at]].rule.rule for at in numbers)
+
+
+def ways_out(search: Search) -> list[Way]:
+    """For each failing row the smallest change, the least effort among the smallest; or what stands in the way."""
+    found: dict[int, Way] = {}
+    open_rows = search.failing
+    beams: dict[int, list[tuple[int, ...]]] = {row: [()] for row in open_rows}
+    for length in range(1, MOST + 1):
+        tries = [(row, way) for row in open_rows for way in _tries(search, row, length, beams[row])]
+        if not tries:
+            break
+        bad = _bad(search, tries)
+        for row in list(open_rows):
+            mine = np.array([at for at, (other, _) in enumerate(tries) if other == row], int)
+            if not len(mine):
+                continue
+            left = bad[mine].sum(axis=1)
+            if left.min() == 0:
+                clear = [tries[at][1] for at in mine[left == 0]]
+                best = min(clear, key=lambda way, row=row: (search.effort(row, way), way))  # type: ignore[misc]
+                found[row] = Way(search.over, row, best)
+                open_rows.remove(row)
+            else:
+                near = mine[np.argsort(left, kind="stable")[:BEAM]]
+                beams[row] = [tries[at][1] for at in near]
+                found[row] = Way(search.over, row, (), search.names(np.flatnonzero(bad[near[0]])))
+    return [
+        found.get(row, Way(search.over, row, (), search.names(np.flatnonzero(search.before.holds[row]))))
+        for row in search.failing
+    ]
+
+
+def _tries(search: Search, row: int, length: int, beam: list[tuple[int, ...]]) -> list[tuple[int, ...]]:
+    """Combinations to try: all that touch a column the failing rules read while they are few, else extensions."""
+    allowed = search.allowed[row]
+    if length > EXACT:
+        return list(
+            dict.fromkeys(
+                tuple(sorted((*way, int(at))))
+                for way in beam
+                for at in allowed
+                if _fits(search.offers, (*way, int(at)))
+            )
+        )
+    near = _relevant(search, row)
+    asked = [int(at) for at in allowed if search.offers.column[at] in near]
+    if length == 1:
+        return [(at,) for at in asked]
+    pairs = {tuple(sorted((one, int(at)))) for one in asked for at in allowed}
+    return sorted(pair for pair in pairs if _fits(search.offers, pair))
+
+
+def _fits(offers: Offers, way: tuple[int, ...]) -> bool:
+    """Each column is changed once, a material's own columns not beside the material."""
+    columns = [offers.column[at] for at in way]
+    groups = [set(WITH.get(column, (column,))) for column in columns]
+    return all(not (one & other) for one, other in combinations(groups, 2))
+
+
+def _relevant(search: Search, row: int) -> set[str]:
+    """Columns of offers that the failing rules of the row read, through all that is worked out from them."""
+    known = search.facts.library
+    read: set[str] = set()
+    for at in np.flatnonzero(search.before.holds[row]):
+        read |= _inputs_of(tuple(search.rules[search.before.numbers[at]].columns), search.over, known)
+    columns = dict.fromkeys(search.offers.column[search.allowed[row]])
+    return {column for column in columns if set(facts_changed(search.over, column, known)) & read}
+
+
+@lru_cache(maxsize=1024)
+def _inputs_of(columns: tuple[str, ...], over: Over, known: Library) -> frozenset[str]:
+    nodes = (node for name in columns for node in inputs(known, over, name))
+    return frozenset(name for home, name in nodes if home == over)
+
+
+def _bad(search: Search, tries: list[tuple[int, tuple[int, ...]]]) -> np.ndarray:
+    """For each try the rules that hold, or wait and did not wait before: tries by rules."""
+    parts = [_bad_block(search, tries[at : at + BLOCK]) for at in range(0, len(tries), BLOCK)]
+    return np.concatenate(parts)
+
+
+def _bad_block(search: Search, tries: list[tuple[int, tuple[int, ...]]]) -> np.ndarray:
+    rows = np.array([row for row, _ in tries])
+    project = changed(
+        search.facts.project, search.over, rows, [way for _, way in tries], search.offers, search.facts.library
+    )
+    after = verdicts(project, search.over, search.rules, search.facts.library)
+    bad: np.ndarray = after.holds | (after.waits & ~search.before.waits[rows])
+    return bad
+
+
+def changed(
+    project: Project, over: Over, rows: np.ndarray, ways: Sequence[tuple[int, ...]], offers: Offers, known: Library
+) -> Project:
+    """The project with the rows of `over` (repeats allowed) changed by the offers of each."""
+    frame = (project.parts if over == "parts" else project.joints).iloc[rows].reset_index(drop=True)
+    for column in dict.fromkeys(offers.column[at] for way in ways for at in way):
+        pick = np.array([next((at for at in way if offers.column[at] == column), -1) for way in ways])
+        frame = taken(frame, offers.frame, pick, facts_changed(over, column, known))
+        for name in facts_also(over, column, known):
+            told = offers.frame[name].notna().to_numpy()[pick] & (pick >= 0)
+            frame = taken(frame, offers.frame, np.where(told, pick, -1), (name,))
+    if over == "parts":
+        return replace(project, parts=frame, joints=project.joints.iloc[:0])
+    return replace(project, joints=frame)
+
+
+def applied(project: Project, ways: Sequence[Way], offers: Offers, known: Library) -> Project:
+    """The project with the changes of the ways in place, each row once; the other list as it was."""
+    if not ways:
+        return project
+    over = ways[0].over
+    frame: pd.DataFrame = project.parts if over == "parts" else project.joints
+    by_row = {way.row: way.offers for way in ways}
+    every = [by_row.get(row, ()) for row in range(len(frame))]
+    made = changed(project, over, np.arange(len(frame)), every, offers, known)
+    return replace(project, parts=made.parts) if over == "parts" else made
