@@ -15,7 +15,7 @@ ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT / "src"))
 
 from gatepost.cli import cli  # noqa: E402
-from gatepost.judging import TOPICS, load_rules, severity_meaning  # noqa: E402
+from gatepost.judging import SEVERITIES, TOPICS, load_rules, severity_meaning  # noqa: E402
 from gatepost.library import Column, library  # noqa: E402
 from gatepost.writing.markdown import escaped  # noqa: E402
 from gatepost.writing.models import PAGES  # noqa: E402
@@ -38,9 +38,9 @@ def rules_page() -> str:
     ]
     for topic in TOPICS:
         lines += [f"## {topic.capitalize()}", ""]
-        for one in rules:
-            if one.rule.topic == topic:
-                lines += _rule(one, known)
+        mine = [one for one in rules if one.rule.topic == topic]
+        for one in sorted(mine, key=lambda one: SEVERITIES.index(one.rule.severity)):
+            lines += _rule(one, known)
     return "\n".join(lines).rstrip() + "\n"
 
 

@@ -18,6 +18,7 @@ _RETENTION = re.compile(
 )
 
 IMPLIED = "treated_how"
+COAT = "finish_kind"
 
 
 @dataclass
@@ -42,7 +43,9 @@ def read_phrase(text: str, columns: tuple[str, ...], library: Library, context: 
     if SIZE in columns:
         sets, rest = take_sizes(rest, library, context)
         reading.sets |= sets
+    films = _films(library) if COAT in columns else frozenset()
     for phrase, sets in matches(rest, known):
+        _last_coat(reading, sets, films)
         _set_all(reading, sets)
         if not sets:
             reading.left.append(phrase)
@@ -74,6 +77,18 @@ def matches(text: str, known: Vocabulary) -> Iterator[tuple[str, dict[str, str]]
         length, sets = next(found, (1, {}))
         yield " ".join(tokens[at : at + length]), sets
         at += length
+
+
+def _films(library: Library) -> frozenset[str]:
+    """Finishes that form a film."""
+    table = library.table("finishes")
+    return frozenset(kind for kind, row in table.index.items() if table.words("film")[row] == "yes")
+
+
+def _last_coat(reading: Reading, sets: Mapping[str, str], films: frozenset[str]) -> None:
+    """A film is the last coat, also where oil, wax or stain was named before it."""
+    if sets.get(COAT) in films and reading.sets.get(COAT) not in films:
+        reading.sets.pop(COAT, None)
 
 
 def _set_all(reading: Reading, sets: Mapping[str, str]) -> None:
