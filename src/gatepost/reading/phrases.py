@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -22,6 +22,7 @@ _RETENTION = re.compile(
 _NOUN_FIRST = re.compile(r"([a-z]+)\s*[,(]\s*([a-z-]+(?: [a-z-]+){0,2})\)?")
 _LETTER, _DIGIT = re.compile("[a-z#/]"), re.compile(r"\d")
 Told = list[tuple[str, dict[str, str]]]
+COAT = "finish_kind"
 
 
 @dataclass
@@ -54,7 +55,8 @@ def read_phrase(text: str, columns: tuple[str, ...], library: Library, context: 
     if SIZE in columns:
         sets, rest = take_sizes(rest, _blotted(rest, told), library, context, _stock(rest, told, library))
         reading.sets |= sets
-    _set_all(reading, matches(rest, known), known)
+    films = _films(library) if COAT in columns else frozenset()
+    _set_all(reading, matches(rest, known), known, films)
     return reading
 
 
@@ -121,13 +123,28 @@ def matches(text: str, known: Vocabulary) -> Iterator[tuple[str, dict[str, str]]
         at += length
 
 
-def _set_all(reading: Reading, told: Iterable[tuple[str, dict[str, str]]], known: Vocabulary) -> None:
+def _films(library: Library) -> frozenset[str]:
+    """Finishes that form a film."""
+    table = library.table("finishes")
+    return frozenset(kind for kind, row in table.index.items() if table.words("film")[row] == "yes")
+
+
+def _last_coat(reading: Reading, sets: Mapping[str, str], films: frozenset[str]) -> None:
+    """A film is the last coat, also where oil, wax or stain was named before it."""
+    if sets.get(COAT) in films and reading.sets.get(COAT) not in films:
+        reading.sets.pop(COAT, None)
+
+
+def _set_all(
+    reading: Reading, told: Iterable[tuple[str, dict[str, str]]], known: Vocabulary, films: frozenset[str] = frozenset()
+) -> None:
     """Set what each phrase says; words on no list that stand together are left over together."""
     words: list[str] = []
     for phrase, sets in [*told, ("", {IGNORED: "yes"})]:
         if not sets:
             words.append(phrase)
             continue
+        _last_coat(reading, sets, films)
         for column, value in sets.items():
             if column not in (IGNORED, *WOOD):
                 _set(reading, column, value)
