@@ -71,6 +71,7 @@ class Project:
                    the rows of their parts (-1 where the name is on no list)
     whole          one row: facts of the project that are read
     assumed        for each table, which cells were blank and what they were taken for: row, column, value
+    blank          for each table, where facts whose default hangs on another were not written: rows by facts
     """
 
     name: str
@@ -87,3 +88,4 @@ class Project:
     accepted: list[dict[str, str | None]] = field(default_factory=list)
     said: list[str] = field(default_factory=list)
     rule_files: list[str] = field(default_factory=list)
+    blank: dict[str, pd.DataFrame] = field(default_factory=dict)

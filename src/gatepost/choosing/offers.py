@@ -44,6 +44,10 @@ class Offers:
         """Rows that change one of the columns."""
         return np.flatnonzero(np.isin(self.column, columns))
 
+    def told(self, name: str) -> np.ndarray:
+        """Whether each row writes the column; what it does not tell stays as the part has it."""
+        return np.array([name in row for row in self.writes], bool)
+
 
 ADVICE = {"gap": ("gap_mm", "gap_mm_high")}
 """Columns whose offers are worked out for each part: the facts that tell them."""
@@ -125,7 +129,8 @@ def joint_singles(scheme: str, units: str, known: Library) -> Offers:
 
 def _material(row: dict[str, str]) -> dict[str, str]:
     told = {name: row[name] for name in MATERIAL[1:-1] if row[name]}
-    return {"material": row["choice"], **told, "origin": "new"}
+    plain = {} if row["treatment"] == "none" else {"incised": "no"}
+    return {"material": row["choice"], **plain, **told, "origin": "new"}
 
 
 def _finish(row: dict[str, str]) -> dict[str, str]:
@@ -151,14 +156,16 @@ def _offers(
 
 
 def facts_changed(over: Over, column: str, known: Library) -> tuple[str, ...]:
-    """Facts that a change of the column sets: its own, and those read out of it in the first place."""
-    together = WITH.get(column, (column,))
-    written, facts = known.register.written[over], known.register.facts[over]
-    own = [written[name].name for name in together]
-    read = [
-        name for name, fact in facts.items() if fact.made_by == "read" and fact.origins and fact.origins[0] in together
-    ]
-    return tuple(dict.fromkeys([*own, *read]))
+    """Facts that a change of the column, and of those that change with it, may set."""
+    names = (fact for name in WITH.get(column, (column,)) for fact in facts_of(over, name, known))
+    return tuple(dict.fromkeys(names))
+
+
+def facts_of(over: Over, name: str, known: Library) -> tuple[str, ...]:
+    """Facts that one written column sets: its own, and those read out of it in the first place."""
+    facts = known.register.facts[over]
+    read = [one for one, fact in facts.items() if fact.made_by == "read" and fact.origins and fact.origins[0] == name]
+    return tuple(dict.fromkeys([known.register.written[over][name].name, *read]))
 
 
 def facts_also(over: Over, column: str, known: Library) -> tuple[str, ...]:
