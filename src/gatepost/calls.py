@@ -59,6 +59,11 @@ project_options = _options(
         help="A shop's own rules; may be repeated.",
     ),
     click.option(
+        "--prices",
+        metavar="FILE",
+        help="Price file (CSV, XLSX): item, unit, price, currency; beats `prices` of the project file.",
+    ),
+    click.option(
         "--fail-on",
         type=click.Choice(["stop", "fix", "note"]),
         help="Exit with status 1 when a finding is at or above this.",
@@ -77,7 +82,7 @@ def read_project(project: str, call: dict[str, Any], built: str | None = None) -
         month = month_number(built) if built else None
     except ValueError as error:
         raise InputError([Problem("--built", None, None, str(error))]) from None
-    asked: Call = Call(call["site"], call["scheme"], call["units"], month)
+    asked: Call = Call(call["site"], call["scheme"], call["units"], month, call["prices"], call.get("stock"))
     day_of(call["day"])
     found = read(project, asked)
     return found, call["units"] or found.units
