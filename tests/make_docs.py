@@ -19,6 +19,7 @@ from gatepost.judging import TOPICS, load_rules, severity_meaning  # noqa: E402
 from gatepost.library import Column, library  # noqa: E402
 from gatepost.writing.markdown import escaped  # noqa: E402
 from gatepost.writing.models import PAGES  # noqa: E402
+from gatepost.writing.sheets import worst_first  # noqa: E402
 
 sys.path.insert(0, str(ROOT / "tests"))
 import test_published  # noqa: E402
@@ -38,7 +39,7 @@ def rules_page() -> str:
     ]
     for topic in TOPICS:
         lines += [f"## {topic.capitalize()}", ""]
-        for one in rules:
+        for one in worst_first(rules):
             if one.rule.topic == topic:
                 lines += _rule(one, known)
     return "\n".join(lines).rstrip() + "\n"

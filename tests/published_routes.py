@@ -27,6 +27,7 @@ Given = dict[str, Any]
 PROJECT_KEYS = ("site", "scheme", "units", "life", "work")
 JOINED = ("a", "b")
 FOUND, SILENT, WAITS = "found", "silent", "waits"
+PASCALS_IN_PSI = 4.4482216152605 / 0.0254**2
 
 
 def emc_f(given: Given) -> float:
@@ -163,6 +164,26 @@ def part_fact(given: Given) -> Any:
     return _plain(_facts(_key(given)).parts[given["fact"]].iat[0])
 
 
+def joint_fact(given: Given) -> Any:
+    """A fact of one joint of parts a and b by the full road."""
+    return _plain(_facts(_key(given)).joints[given["fact"]].iat[0])
+
+
+def panel_stiffness(given: Given) -> float:
+    """Middle of the band of bending stiffness by the full road, in GPa."""
+    return sum(part_fact({**given, "fact": f"panel_modulus_gpa_{end}"}) for end in ("low", "high")) / 2
+
+
+def tension_psi(given: Given) -> float:
+    """Strength across the grain in pounds per square inch, from the table in megapascals."""
+    return library().table("tension_across").number(given["wood"], "tension_mpa") * 1e6 / PASCALS_IN_PSI
+
+
+def bending_mpsi(given: Given) -> float:
+    """Bending modulus in million pounds per square inch, from the table in gigapascals."""
+    return library().table("tension_across").number(given["wood"], "bending_modulus_gpa") * 1e3 / PASCALS_IN_PSI
+
+
 def project_fact(given: Given) -> Any:
     """A fact of the place by the full road."""
     return _plain(_facts(_key(given)).whole[given["fact"]].iat[0])
@@ -264,6 +285,10 @@ ROUTES: dict[str, Callable[[Given], Any]] = {
         printed,
         printed_board,
         part_fact,
+        joint_fact,
+        panel_stiffness,
+        tension_psi,
+        bending_mpsi,
         year_emc,
         project_fact,
         in_place_band,

@@ -415,3 +415,41 @@ def test_humidity():
     assert humidity.rh_from_dew_point_pct(10, 12, 17.62, 243.12) == 100
     edges = [(60, 10), (60.1, 10), (10, -45), (10, -45.1), (-45, -45), (-45.1, -45.1), (59, 60), (59, 60.1)]
     assert [unknown(humidity.rh_from_dew_point_pct(*edge, 17.62, 243.12)) for edge in edges] == [False, True] * 4
+
+
+STEEL_AIR = corrosion.Response(1.77, 0.52, 0.02, 0.15, -0.054, 0.102, 0.62, 0.033, 0.04)
+AIR_RANGES = [(-17.1, 28.7), (34, 93), (0.7, 150.4), (0.4, 760.5)]
+
+
+@pytest.mark.parametrize(
+    ("t", "rh", "so2", "salt", "um"),
+    [
+        (10, 75, 1, 1, 9.740583),
+        (10, 75, 4, 1, 18.119203),
+        (10, 75, 1, 16, 18.019338),
+        (0, 80, 4, 9, 9.604014),
+        (20, 80, 4, 9, 22.927357),
+        (20, 50, 4, 9, 10.381127),
+    ],
+)
+def test_first_year_of_steel(t, rh, so2, salt, um):
+    assert corrosion.first_year_loss(t, rh, so2, salt, STEEL_AIR, AIR_RANGES) == approx(um, rel=1e-6)
+    assert corrosion.first_year_loss([t, None], rh, so2, salt, STEEL_AIR, AIR_RANGES)[0] == approx(um, rel=1e-6)
+
+
+@pytest.mark.parametrize("at", range(4))
+def test_range_of_the_first_year(at):
+    middle = [10, 75, 5, 5]
+    for end, step in ((0, -0.05), (1, 0.05)):
+        edge, past = list(middle), list(middle)
+        edge[at], past[at] = AIR_RANGES[at][end], AIR_RANGES[at][end] + step
+        assert not unknown(corrosion.first_year_loss(*edge, STEEL_AIR, AIR_RANGES))
+        assert unknown(corrosion.first_year_loss(*past, STEEL_AIR, AIR_RANGES))
+
+
+def test_within_and_class():
+    assert corrosion.within([[1, 1, 3, None], 5], [(1, 2), (4, 5)]).tolist() == [True, True, False, False]
+    assert corrosion.within([1, 6], [(1, 2), (4, 5)]).tolist() is False
+    with pytest.raises(ValueError, match="longer"):
+        corrosion.within([1], [(1, 2), (4, 5)])
+    assert corrosion.class_place([0, 1.3, 1.4, 25, 26, -1, None], [1.3, 25]).tolist() == [0, 0, 1, 1, 2, -1, -1]

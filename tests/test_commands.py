@@ -264,3 +264,60 @@ def test_an_old_sheet_stays_whole_when_the_new_one_cannot_be_written(tmp_path):
     assert done.returncode == 2
     assert target.is_dir()
     assert list(tmp_path.iterdir()) == [target]
+
+
+def test_deposits_give_each_metal_its_class_and_the_reason():
+    done = run("site", "Boston, MA", "--so2", "5", "--chloride", "120", "--format", "json")
+    page = json.loads(done.stdout)
+    assert page["corrosivity_from"] == "ISO 9223 dose-response from the deposits given"
+    assert {one["metal"]: one["unit"] for one in page["metals"]} == {
+        **dict.fromkeys(("steel", "zinc", "copper"), "µm"),
+        "aluminium": "g/m²",
+    }
+    assert all(one["first_year"] > 0 and one["corrosivity"] for one in page["metals"])
+    plain = json.loads(run("site", "Boston, MA", "--format", "json").stdout)
+    assert plain["corrosivity_from"] == "the distance to the sea alone"
+    assert {one["first_year"] for one in plain["metals"]} == {None}
+    assert "recalled" in run("site", "Boston, MA", "--so2", "5", "--chloride", "120").stdout
+    assert "does not hold" in " ".join(run("site", "Boston, MA", "--so2", "0", "--chloride", "9").stdout.split())
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        (("--so2", "5"), ["--so2: goes with --chloride"]),
+        (("--so2", "-1", "--chloride", "nan"), ["--so2: must lie between", "--chloride: must lie between"]),
+        (("--so2", "much", "--chloride", "1"), ["'much' is not a valid"]),
+    ],
+)
+def test_bad_deposits_of_the_call_are_refused(options, said):
+    done = run("site", "Boston, MA", *options)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert all(text in done.stderr for text in said)
+
+
+SALT = "site: {{place: 'Boston, MA', so2_mg_m2_d: {so2}, chloride_mg_m2_d: {chloride}}}\nscheme: eu\nparts: [{{part: rail, material: oak, exposure: weather}}]\n"
+
+
+@pytest.mark.parametrize(
+    ("so2", "chloride", "said"),
+    [
+        ("-3", "4", ["project.yaml:1: site.so2_mg_m2_d: must lie between 0 and 5000, not -3"]),
+        ("salty", "6000", ["site.so2_mg_m2_d: must be a number", "site.chloride_mg_m2_d: must lie between"]),
+        ("5", "", ["project.yaml:1: site.so2_mg_m2_d: needs chloride_mg_m2_d beside it"]),
+        ("", ".nan", ["site.chloride_mg_m2_d: must be a number"]),
+    ],
+)
+def test_bad_deposits_of_a_project_are_located(so2, chloride, said, tmp_path):
+    (tmp_path / "project.yaml").write_text(SALT.format(so2=so2, chloride=chloride))
+    done = run("review", "project.yaml", cwd=tmp_path)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert all(text in done.stderr for text in said), done.stderr
+
+
+def test_deposits_outside_the_formula_are_noted_and_nothing_is_guessed(tmp_path):
+    (tmp_path / "project.yaml").write_text(SALT.format(so2="0.1", chloride="900"))
+    found = json.loads(run("review", "project.yaml", "--format", "json", cwd=tmp_path).stdout)["project_findings"]
+    assert [one["rule"] for one in found if one["rule"].startswith("deposits")] == ["deposits-outside-the-formula"]
+    assert run("spec", "project.yaml", "-o", "sheet.md", cwd=tmp_path).returncode == 0
+    assert "corrosivity class of the air for zinc | not known" in (tmp_path / "sheet.md").read_text()

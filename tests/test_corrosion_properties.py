@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from gatepost import corrosion
 from gatepost.deriving import corrosion as making
+from gatepost.deriving import corrosivity as air
 from gatepost.deriving.values import ManyWords, Words
 from gatepost.library import library
 
@@ -116,25 +117,29 @@ def tables(*names):
     return {name: KNOWN.table(name) for name in names}
 
 
-def rust(exposure, corrosivity, coat="hot-dip galvanized", zinc=43.0, attacks="no"):
+def rust(exposure, corrosivity, coat="hot-dip galvanized", zinc=43.0, attacks="no", rate=np.nan):
     return making.first_rust(
         fastener_metal=words(JOINTS["fastener_metal"], "steel"),
         coating_kind=words(JOINTS["coating_kind"], coat),
         zinc_um=np.array([zinc]),
         worse_exposure=words(PARTS["exposure"], exposure),
-        corrosivity=words(PROJECT["corrosivity"], corrosivity),
+        corrosivity_zinc=words(PROJECT["corrosivity"], corrosivity),
+        zinc_rate_um_y=np.array([rate]),
         a_wood_attacks_metal=words(PARTS["wood_attacks_metal"], "no"),
         b_wood_attacks_metal=words(PARTS["wood_attacks_metal"], attacks),
-        **tables("coatings", "metal_loss", "loss_exponents", "corrosivity_by_exposure"),
+        **tables("coatings", "constants", "metal_loss", "loss_exponents", "corrosivity_by_exposure"),
     )
 
 
-def life(exposure, corrosivity, metal="steel", diameter=5.0, **coat):
+def life(exposure, corrosivity, metal="steel", diameter=5.0, rates=(np.nan, np.nan), **coat):
     return making.metal_life(
         fastener_metal=words(JOINTS["fastener_metal"], metal),
         size_diameter_mm=np.array([diameter]),
         worse_exposure=words(PARTS["exposure"], exposure),
-        corrosivity=words(PROJECT["corrosivity"], corrosivity),
+        corrosivity_steel=words(PROJECT["corrosivity"], corrosivity),
+        steel_rate_um_y=np.array([rates[0]]),
+        corrosivity_copper=words(PROJECT["corrosivity"], corrosivity),
+        copper_rate_um_y=np.array([rates[1]]),
         a_wood_attacks_metal=words(PARTS["wood_attacks_metal"], "no"),
         b_wood_attacks_metal=words(PARTS["wood_attacks_metal"], "no"),
         **rust(exposure, corrosivity, **coat),
@@ -222,3 +227,136 @@ def test_the_baser_piece_wastes(fastener, hardware, wastes):
         KNOWN.table("metals"),
     )
     assert made.tolist() == [wastes]
+
+
+@pytest.mark.parametrize(
+    ("hardware", "wastes", "area"),
+    [
+        ("flashing", "fastener", "small"),
+        ("washer", "fastener", "alike"),
+        ("hanger", "hardware", "large"),
+        ("hook", "hardware", "alike"),
+        ("plate", "none", None),
+        ("none", "fastener", None),
+        (None, "fastener", None),
+        ("plate", None, None),
+    ],
+)
+def test_a_fastener_is_the_small_piece_but_not_beside_a_washer(hardware, wastes, area):
+    column = JOINTS["anode_area"]
+    made = making.anode_area(
+        words(JOINTS["anode"], wastes), words(JOINTS["hardware_kind"], hardware), KNOWN.table("hardware_areas")
+    )
+    assert made.tolist() == [-1 if area is None else column.values.index(area)]
+
+
+def test_every_listed_hardware_has_its_area():
+    listed = set(JOINTS["hardware_kind"].values) - {"none"}
+    assert listed == set(KNOWN.table("hardware_areas").words("hardware_kind"))
+
+
+METALS = tuple(air.LOSS_OF)
+BOUNDS = {
+    row["input"]: (float(row["low"]), float(row["high"])) for row in KNOWN.table("corrosion_response_range").records()
+}
+YEAR = {name: st.floats(*bounds) for name, bounds in BOUNDS.items()}
+SOFT_PLACE = {"t_year_c": 9.0, "rh_year_pct": 75.0, "so2_mg_m2_d": 3.0, "chloride_mg_m2_d": 5.0}
+
+
+def losses(**given):
+    """First-year loss of each metal."""
+    arrays = {name: np.atleast_1d(value) for name, value in (SOFT_PLACE | given).items()}
+    made = air.first_year(**arrays, **tables("corrosion_response", "corrosion_response_range"))
+    return np.array([made[air.LOSS_OF[metal]] for metal in METALS])
+
+
+@given(*YEAR.values())
+def test_inside_the_ranges_every_metal_loses_something(t_c, rh_pct, so2, chloride):
+    loss = losses(t_year_c=t_c, rh_year_pct=rh_pct, so2_mg_m2_d=so2, chloride_mg_m2_d=chloride)
+    assert (loss > 0).all()
+
+
+@pytest.mark.parametrize("name", ["rh_year_pct", "so2_mg_m2_d", "chloride_mg_m2_d"])
+@given(data=st.data())
+def test_more_damp_salt_or_sulphur_never_spares_metal(name, data):
+    given = {other: data.draw(values) for other, values in YEAR.items()}
+    low, high = sorted(data.draw(st.tuples(YEAR[name], YEAR[name])))
+    assert (losses(**given | {name: low}) <= losses(**given | {name: high}) * (1 + 1e-12)).all()
+
+
+@given(YEAR["rh_year_pct"], YEAR["so2_mg_m2_d"], YEAR["chloride_mg_m2_d"])
+def test_the_turn_at_ten_degrees_has_no_step(rh_pct, so2, chloride):
+    given = {"rh_year_pct": rh_pct, "so2_mg_m2_d": so2, "chloride_mg_m2_d": chloride}
+    np.testing.assert_allclose(losses(t_year_c=10 - 1e-9, **given), losses(t_year_c=10 + 1e-9, **given), rtol=1e-6)
+
+
+@given(YEAR["rh_year_pct"], YEAR["so2_mg_m2_d"], st.floats(-17.1, 9.9), st.floats(0, 1))
+def test_up_to_ten_degrees_warmth_eats_metal_faster(rh_pct, so2, t_c, share):
+    given = {"rh_year_pct": rh_pct, "so2_mg_m2_d": so2}
+    warmer = t_c + share * (10 - t_c)
+    assert (losses(t_year_c=t_c, **given) <= losses(t_year_c=warmer, **given) * (1 + 1e-12)).all()
+
+
+@pytest.mark.parametrize(("name", "end"), list(product(BOUNDS, (0, 1))))
+def test_past_any_range_of_the_formula_nothing_is_told(name, end):
+    edge, past = BOUNDS[name][end], BOUNDS[name][end] + (-0.01, 0.01)[end]
+    assert not np.isnan(losses(**{name: edge})).any()
+    assert np.isnan(losses(**{name: past})).all()
+    assert np.isnan(losses(**{name: np.nan})).all()
+
+
+def graded(coast_km=np.nan, **given):
+    """Words of the classes and what they rest on."""
+    place = SOFT_PLACE | given
+    rates = dict(zip(air.LOSS_OF.values(), losses(**given), strict=True))
+    made = air.classes(
+        np.array([coast_km]),
+        np.array([place["so2_mg_m2_d"]]),
+        np.array([place["chloride_mg_m2_d"]]),
+        **rates,
+        **tables("corrosivity_by_coast", "metal_loss"),
+        known=KNOWN,
+    )
+    return {name: None if code[0] < 0 else PROJECT[name].values[code[0]] for name, code in made.items()}
+
+
+@given(*YEAR.values())
+def test_a_class_holds_the_loss_that_made_it(t_c, rh_pct, so2, chloride):
+    given = {"t_year_c": t_c, "rh_year_pct": rh_pct, "so2_mg_m2_d": so2, "chloride_mg_m2_d": chloride}
+    table, classes = KNOWN.table("metal_loss"), graded(**given)
+    for metal, loss in zip(METALS, losses(**given)[:, 0], strict=True):
+        unit = "g_m2_y" if metal == "aluminium" else "um_y"
+        row = list(zip(table.words("metal"), table.words("corrosivity"), strict=True)).index(
+            (metal, classes[f"corrosivity_{metal}"])
+        )
+        low, high = (table.numbers(f"{end}_{unit}")[row] for end in ("low", "high"))
+        assert loss >= low
+        assert loss <= high or classes[f"corrosivity_{metal}"] == "CX"
+    worst = max(CLASSES.index(classes[f"corrosivity_{metal}"]) for metal in air.WORST_OF)
+    assert classes["corrosivity"] == CLASSES[worst]
+
+
+def test_deposits_beat_the_coast_and_outside_the_formula_nothing_is_guessed():
+    by_deposits, by_coast = graded(coast_km=0.1), graded(coast_km=0.1, so2_mg_m2_d=np.nan)
+    assert by_deposits["corrosivity_from"].startswith("ISO 9223 dose-response")
+    assert by_coast["corrosivity_from"] == "the distance to the sea alone"
+    assert by_coast["corrosivity_steel"] == by_coast["corrosivity_aluminium"] == "C5"
+    assert by_deposits["corrosivity_steel"] == "C2"
+    assert set(graded(coast_km=0.1, so2_mg_m2_d=900.0).values()) == {None}
+    assert set(graded(so2_mg_m2_d=np.nan).values()) == {None}
+
+
+@given(st.floats(0.01, 200), st.sampled_from(CLASSES))
+def test_a_computed_loss_beats_the_class_in_the_open_and_not_indoors(rate, corrosivity):
+    own = ends(rust("weather", corrosivity, rate=rate))
+    assert own == ends(rust("weather", None, rate=rate)) == sorted(own)
+    assert ends(rust("indoor", corrosivity, rate=rate)) == ends(rust("indoor", corrosivity))
+    both = life("weather", corrosivity, rates=(rate * 20, np.nan), rate=rate)
+    assert ends(both) == ends(life("weather", None, rates=(rate * 20, np.nan), rate=rate))
+
+
+def test_the_loss_of_a_metal_is_its_own():
+    steel = ends(life("weather", None, rates=(30.0, np.nan), rate=1.0))
+    assert not np.isnan(steel).any()
+    assert np.isnan(ends(life("weather", None, "copper", rates=(30.0, np.nan)))).all()
+    assert not np.isnan(ends(life("weather", None, "copper", rates=(np.nan, 0.7)))).any()

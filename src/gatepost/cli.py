@@ -28,7 +28,7 @@ from .calls import (
 from .errors import InputError, Problem
 
 if TYPE_CHECKING:
-    pass
+    from .review import Review
 
 GARBAGE_AFTER = 200_000
 """Objects before garbage is collected: reading the knowledge makes many that all stay."""
@@ -91,9 +91,23 @@ def review(project: str, form: str, prose: bool, **call: Any) -> int:
         print_json(as_json(made, units))
     elif form in ("csv", "md"):
         print_rows(review_sheet.rows(made, prose or form == "md", units), form)
+        _print_accepted(made, units, form)
     else:
         print_document(review_sheet.document(made, units), form)
     return exit_status(made, call)
+
+
+def _print_accepted(made: Review, units: str, form: str) -> None:
+    """Accepted findings beside the rows: whole beneath a Markdown table; cautions on standard error beside a CSV."""
+    from .writing import review_sheet
+    from .writing.blocks import Document
+
+    entries = review_sheet.accepted_entries(made, units)
+    if form == "md" and entries:
+        click.echo()
+        print_document(Document("Accepted", "The shop lives with these; they are not counted.").add(*entries), "md")
+    for line in review_sheet.cautions(made, units) if form == "csv" else []:
+        click.echo(line, err=True)
 
 
 @cli.command(epilog="Example: gatepost movement project.yaml --built May --units both")
@@ -177,8 +191,12 @@ def spec(project: str, output: Path, **call: Any) -> int:
     type=click.Path(path_type=Path),
     help="File to draw the year into instead of printing it; its suffix is .svg.",
 )
+@click.option(
+    "--so2", type=float, metavar="MG", help="SO2 that settles there, mg on a square metre a day; with --chloride."
+)
+@click.option("--chloride", type=float, metavar="MG", help="Chloride that settles there, in the same unit; with --so2.")
 @print_options
-def site(place: str, output: Path | None, form: str) -> None:
+def site(place: str, output: Path | None, so2: float | None, chloride: float | None, form: str) -> None:
     """The climate that is used for PLACE: a name, LAT,LON, or an hourly weather file (.epw)."""
     from .deriving.site import facts_of_place
     from .library import library
@@ -186,7 +204,7 @@ def site(place: str, output: Path | None, form: str) -> None:
     from .writing import sheets
 
     known = library()
-    found = find_site(place, known)
+    found = find_site({"place": place, **_deposits(so2, chloride)}, known)
     page = sheets.site_page(found, facts_of_place(found, known), known)
     if output:
         from .writing.site_picture import write
@@ -198,6 +216,23 @@ def site(place: str, output: Path | None, form: str) -> None:
         print_records([month.model_dump() for month in page.months])
     else:
         print_document(sheets.site_document(page, known), form)
+
+
+def _deposits(so2: float | None, chloride: float | None) -> dict[str, float | None]:
+    """The two deposits as keys of a site; both or neither, in the bounds of the project file."""
+    from .reading.settings import DEPOSITS, MOST_MG_M2_D
+
+    given = {"--so2": so2, "--chloride": chloride}
+    problems = [
+        Problem(option, None, None, f"must lie between 0 and {MOST_MG_M2_D:g}, not {value:g}")
+        for option, value in given.items()
+        if value is not None and not 0 <= value <= MOST_MG_M2_D
+    ]
+    if (so2 is None) != (chloride is None):
+        problems.append(Problem("--so2", None, None, "goes with --chloride; give both or neither"))
+    if problems:
+        raise InputError(problems)
+    return dict(zip(DEPOSITS, given.values(), strict=True))
 
 
 @cli.command(epilog="Example: gatepost rules --check our_rules.yaml")

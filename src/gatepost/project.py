@@ -35,7 +35,10 @@ class Climate:
 
 @dataclass(frozen=True)
 class Site:
-    """The place whose climate is used; unknown figures are None, `said` tells what was assumed or taken from near."""
+    """The place whose climate is used; unknown figures are None, `said` tells what was assumed or taken from near.
+
+    so2_mg_m2_d, chloride_mg_m2_d  what settles there in a day, where the project knows it
+    """
 
     name: str
     lat: float | None
@@ -47,6 +50,8 @@ class Site:
     source: str
     status: str
     said: tuple[str, ...] = ()
+    so2_mg_m2_d: float | None = None
+    chloride_mg_m2_d: float | None = None
 
 
 @dataclass(frozen=True)

@@ -29,6 +29,7 @@ def joint_offers(facts: Facts) -> tuple[Offers, dict[int, np.ndarray]]:
         single.writes + writes,
         np.concatenate([single.effort, effort]),
         np.full(count + len(rows), "", object),
+        np.zeros(count + len(rows)),
     )
     every = np.arange(count)
     fits = sized.joints["size"].notna().to_numpy()

@@ -18,6 +18,7 @@ FINISH = ("finish", "upkeep")
 FASTENER = ("fastener", "size", "coating", "count", "pilot", "edge", "end")
 WITH = {"material": MATERIAL, "finish": FINISH, "fastener": FASTENER}
 """Columns that change as one, by the first of them."""
+EFFORT_OF_MATERIAL = 4.0
 
 
 @dataclass(frozen=True)
@@ -28,6 +29,7 @@ class Offers:
     column   the changed column of each row; a material counts as one column, a finish with its upkeep as one
     writes   column to text, a row each: what a shop would write
     effort   small is easy; adds up over changes
+    common   of materials: 1 the most common; 0 of the others
     sort     of materials: lumber, panel or round; "" of the others
     """
 
@@ -36,6 +38,7 @@ class Offers:
     writes: list[dict[str, str]]
     effort: np.ndarray
     sort: np.ndarray
+    common: np.ndarray
 
     def rows_of(self, *columns: str) -> np.ndarray:
         """Rows that change one of the columns."""
@@ -91,6 +94,7 @@ def _joined(common: Offers, own: list[tuple[int, dict[str, str]]], project: Proj
         common.writes + extra.writes,
         np.concatenate([common.effort, extra.effort]),
         np.concatenate([common.sort, extra.sort]),
+        np.concatenate([common.common, extra.common]),
     )
 
 
@@ -103,7 +107,7 @@ def _part_offers(scheme: str, units: str, known: Library) -> Offers:
     writes += [_finish(row) for row in finishes]
     writes += [{row["column"]: row["value"]} for row in single]
     column = ["material"] * len(materials) + ["finish"] * len(finishes) + [row["column"] for row in single]
-    effort = [4.0 + float(row["common"]) for row in materials]
+    effort = [EFFORT_OF_MATERIAL + float(row["common"]) for row in materials]
     effort += [float(row["effort"]) for row in [*finishes, *single]]
     sort = [row["sort"] for row in materials] + [""] * (len(finishes) + len(single))
     return _offers("parts", writes, column, effort, sort, scheme, units, known)
@@ -142,7 +146,8 @@ def _offers(
     columns = list(dict.fromkeys(name for row in writes for name in row))
     cells = [[row.get(name, "") for name in columns] for row in writes]
     frame = choices_frame(columns, cells, over, scheme, units, known)
-    return Offers(frame, np.array(column, object), writes, np.array(effort), np.array(sort, object))
+    rare = [value - EFFORT_OF_MATERIAL if word else 0.0 for value, word in zip(effort, sort, strict=True)]
+    return Offers(frame, np.array(column, object), writes, np.array(effort), np.array(sort, object), np.array(rare))
 
 
 def facts_changed(over: Over, column: str, known: Library) -> tuple[str, ...]:

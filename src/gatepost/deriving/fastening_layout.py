@@ -16,39 +16,49 @@ PARALLEL_DEG = 45.0
 def distances(
     fastener_family: Words,
     shank_mm: Array,
+    through_gravity: Array,
     hold_gravity: Array,
     pilot: Words,
     bore: Words,
     carries: Words,
     scheme: Words,
     fastener_spacings: Table,
+    constants: Table,
 ) -> dict[str, Array]:
-    """Least distances of the published tables: to an edge and an end of the wood, and between two fasteners [mm]."""
-    bored = pilot.is_in("yes") | bore.is_in("always") | fastener_family.is_in("bolt", "lag screw")
-    loaded = carries.is_in("pull", "shear", "people")
-    rows = _rows(fastener_family, hold_gravity, bored, scheme, fastener_spacings)
+    """Least distances of the published tables: to an edge and an end of the wood, and between two fasteners [mm].
 
-    def times(column: str) -> Array:
-        return np.append(fastener_spacings.numbers(column), np.nan)[rows] * shank_mm
+    By the denser of the two woods; wood without a figure counts as dense. Where it is not written whether the hole is
+    bored, it counts as bored where it must be. A screw thicker than a nail keeps the distances of bolts.
+    """
+    thick = fastener_family.is_in("screw") & (shank_mm > constants.number("thin_shank_mm", "value"))
+    as_lag = np.where(thick, fastener_family.values.index("lag screw"), fastener_family.codes)
+    family = Words(as_lag, fastener_family.values)
+    bored = pilot.is_in("yes") | (~pilot.known & bore.is_in("always")) | family.is_in("bolt", "lag screw")
+    loaded = carries.is_in("shear", "people")
+    dense = np.where(np.isnan(through_gravity) | np.isnan(hold_gravity), np.inf, np.fmax(through_gravity, hold_gravity))
+    rows = _rows(family, dense, bored, scheme, fastener_spacings)
 
+    def column(name: str) -> Array:
+        return np.append(fastener_spacings.numbers(name), np.nan)[rows]
+
+    end_loaded = np.fmax(column("end_loaded_times") * shank_mm, column("end_loaded_least_mm"))
     return {
-        "edge_mm": np.where(loaded, times("edge_loaded_times"), times("edge_times")),
-        "end_mm": np.where(loaded, times("end_loaded_times"), times("end_times")),
-        "edge_free_mm": times("edge_times"),
-        "along_least_mm": times("along_times"),
-        "across_least_mm": times("across_times"),
+        "edge_mm": np.where(loaded, column("edge_loaded_times"), column("edge_times")) * shank_mm,
+        "end_mm": np.where(loaded, end_loaded, column("end_times") * shank_mm),
+        "edge_free_mm": column("edge_times") * shank_mm,
+        "along_least_mm": column("along_times") * shank_mm,
+        "across_least_mm": column("across_times") * shank_mm,
     }
 
 
 def _rows(names: Words, gravity: Array, bored: Array, scheme: Words, table: Table) -> Array:
-    """Row of the table for each joint; the last (unknown) where none fits. A wood of unknown weight counts as the densest."""
+    """Row of the table for each joint; the last (unknown) where none fits."""
     out = np.full(np.shape(bored), -1)
-    heavy = np.where(np.isnan(gravity), np.inf, gravity)
     asked = zip(
         table.words("family"), table.words("scheme"), table.words("bored"), table.numbers("gravity_over"), strict=True
     )
     for at, (family, whose, is_bored, over) in enumerate(asked):
-        fits = names.is_in(family) & scheme.is_in(whose) & (bored == (is_bored == "yes")) & (heavy > over)
+        fits = names.is_in(family) & scheme.is_in(whose) & (bored == (is_bored == "yes")) & (gravity > over)
         out = np.where(fits, at, out)
     return out
 

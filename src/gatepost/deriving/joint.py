@@ -100,3 +100,36 @@ def slot_mm(
     half = contact_mm / 2 * a_swing_mm_high / a_width_mm
     slot = size_diameter_mm + half + 2 * constants.number("slot_end_mm", "value")
     return np.where(angle_deg < 45, 0.0, np.where(np.isnan(angle_deg), np.nan, slot))
+
+
+def set_differential_mm(
+    contact_mm: Array,
+    angle_deg: Array,
+    a_width_mm: Array,
+    a_grow_mm: Array,
+    a_shrink_mm: Array,
+    b_width_mm: Array,
+    b_grow_mm: Array,
+    b_shrink_mm: Array,
+) -> Array:
+    """The same from the day of assembly: to the wettest or the driest month, whichever parts the faces more [mm]."""
+    wet = differential_mm(contact_mm, angle_deg, a_width_mm, a_grow_mm, b_width_mm, b_grow_mm)
+    dry = differential_mm(contact_mm, angle_deg, a_width_mm, a_shrink_mm, b_width_mm, b_shrink_mm)
+    return np.maximum(wet, dry)
+
+
+def held_strain_permille(differential_mm: Array, contact_mm: Array) -> Array:
+    """Strain of part_a across its grain when the joint lets nothing give [parts in 1000]."""
+    return 1000 * differential_mm / contact_mm
+
+
+def held_strain_times(held_strain_permille: Array, a_break_strain_permille: Array) -> Array:
+    """The strain over the one at which the wood tears."""
+    return held_strain_permille / a_break_strain_permille
+
+
+def distances_told(end_found_mm: Array, edge_found_mm: Array, pilot: Words, method: Words) -> Array:
+    """0 (yes) where a distance to end or edge is written, else 1 (no); -1 where it is and nobody says if the hole is bored."""
+    told = ~(np.isnan(end_found_mm) & np.isnan(edge_found_mm))
+    needs_no_telling = pilot.known | method.is_in("bolts", "lag screws")
+    return np.where(told, np.where(needs_no_telling, 0, -1), 1)

@@ -122,3 +122,15 @@ def gap(
 def leaf_grow_mm(grow_mm: Array, across: Array) -> Array:
     """Growth of all boards of a leaf or floor together [mm]."""
     return grow_mm * across
+
+
+def break_strain_permille(species: Words, product: Words, tension_across: Table, constants: Table) -> Array:
+    """Strain across the grain at which solid wood tears: strength over stiffness [parts in 1000].
+
+    The published strength is a mean of the radial and tangential directions; so the stiffness is taken likewise.
+    """
+    along_mpa = 1000 * tension_across.numbers("bending_modulus_gpa") * constants.number("modulus_along_times", "value")
+    shares = (tension_across.numbers("tangential_share") + tension_across.numbers("radial_share")) / 2
+    strains = 1000 * tension_across.numbers("tension_mpa") / (along_mpa * shares)
+    by_wood = species.recode({wood: strains[row] for wood, row in tension_across.index.items()})
+    return np.where(product.is_in("lumber"), by_wood, np.nan)

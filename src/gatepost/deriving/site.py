@@ -9,6 +9,7 @@ import numpy as np
 from .. import decay, moisture
 from ..library import Library, Table
 from ..project import Climate, Site
+from . import corrosivity
 from .values import Array
 from .wetness import coefficients
 
@@ -29,34 +30,40 @@ def decay_zone(scheffer_index: Array, scheffer_zones: Table) -> Array:
     return np.where(np.isnan(scheffer_index), -1, np.searchsorted(limits, np.nan_to_num(scheffer_index), side="left"))
 
 
-def corrosivity(coast_km: Array, corrosivity_by_coast: Table, known: Library) -> Array:
-    """Place of the corrosivity class by distance to the sea; -1 unknown."""
-    order = known.register.facts["project"]["corrosivity"].values
-    out = np.full(np.shape(coast_km), -1)
-    bounds = zip(
-        *(corrosivity_by_coast.numbers(n) for n in ("over_km", "to_km")),
-        corrosivity_by_coast.words("corrosivity"),
-        strict=True,
-    )
-    for over, to, name in bounds:
-        out = np.where((coast_km >= over) & ~(coast_km >= to), order.index(name), out)
-    return out
-
-
 def rain_days_year(climate: Climate) -> Array:
     """Days with rain in a year."""
     return np.atleast_1d(climate.rain_days.sum())
 
 
 def facts_of_place(site: Site, known: Library) -> dict[str, Any]:
-    """Scheffer index, decay zone and corrosivity of a place alone, as plain values; None where unknown."""
+    """Scheffer index, decay zone and what the air does to metal at a place alone, as plain values; None where unknown."""
     facts = known.register.facts["project"]
     index = scheffer_index(site.climate)
-    coast = np.array([np.nan if site.coast_km is None else site.coast_km])
-    zone = int(decay_zone(index, known.table("scheffer_zones"))[0])
-    metal = int(corrosivity(coast, known.table("corrosivity_by_coast"), known)[0])
-    return {
-        "scheffer_index": None if np.isnan(index[0]) else float(index[0]),
-        "decay_zone": None if zone < 0 else facts["decay_zone"].values[zone],
-        "corrosivity": None if metal < 0 else facts["corrosivity"].values[metal],
+    made = {
+        "scheffer_index": index,
+        "decay_zone": decay_zone(index, known.table("scheffer_zones")),
+        **_air_of_place(site, known),
     }
+    return {name: _plain(values[0], facts[name].values) for name, values in made.items()}
+
+
+def _air_of_place(site: Site, known: Library) -> dict[str, Array]:
+    coast_km, so2, chloride = (_known(value) for value in (site.coast_km, site.so2_mg_m2_d, site.chloride_mg_m2_d))
+    means, ranges = corrosivity.year_means(site.climate), known.table("corrosion_response_range")
+    year = means["t_year_c"], means["rh_year_pct"]
+    rates = corrosivity.first_year(*year, so2, chloride, known.table("corrosion_response"), ranges)
+    by_coast, losses = known.table("corrosivity_by_coast"), known.table("metal_loss")
+    found = corrosivity.classes(
+        coast_km, so2, chloride, **rates, corrosivity_by_coast=by_coast, metal_loss=losses, known=known
+    )
+    return {**means, **rates, **found}
+
+
+def _known(value: float | None) -> Array:
+    return np.array([np.nan if value is None else value])
+
+
+def _plain(value: Any, words: tuple[str, ...]) -> Any:
+    if words:
+        return None if value < 0 else words[int(value)]
+    return None if np.isnan(value) else float(value)

@@ -16,7 +16,7 @@ from ..project import Climate, Counts, Prices, Project, Site, Stock
 from ..units import NotASize, size_mm
 from .blanks import fill
 from .lists import ListRead, frame_of, role_from_name
-from .settings import Settings
+from .settings import DEPOSITS, Settings
 from .sizes import Context
 
 DEFAULT_LIFE_YEARS = 15.0
@@ -154,6 +154,7 @@ def _whole(raw: Raw, life: float, known: Library) -> pd.DataFrame:
         "site_name": site.name if site else None,
         "coast_km": site.coast_km if site else None,
         "height_m": site.height_m if site else None,
+        **{deposit: getattr(site, deposit, None) for deposit in DEPOSITS},
         "termites": own.get("termites"),
         "life_wanted_years": life,
         "work_written": "no" if raw.built or raw.settings.work.get("temperature") is None else "yes",

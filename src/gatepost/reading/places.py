@@ -13,10 +13,12 @@ import numpy as np
 from ..errors import InputError, Problem, nearest
 from ..library import Library, Table
 from ..project import Climate, Site
+from .settings import DEPOSITS
 from .weather import is_weather_file, read_weather
 
 EARTH_KM = 6371.0
 FAR_KM, FAR_M, COAST_KM = 150.0, 300.0, 10.0
+OWN = ("height_m", "coast_km", *DEPOSITS)
 LEAST_LETTERS, MOST_CHOICES = 4, 6
 _LAT_LON = re.compile(r"\s*([+-]?\d+(?:\.\d+)?)\s*[,;]\s*([+-]?\d+(?:\.\d+)?)\s*")
 
@@ -24,7 +26,7 @@ _LAT_LON = re.compile(r"\s*([+-]?\d+(?:\.\d+)?)\s*[,;]\s*([+-]?\d+(?:\.\d+)?)\s*
 def find_site(wanted: str | dict[str, Any], library: Library, place: str = "--site") -> Site:
     """The site of a project; InputError with the three nearest spellings for an unknown name.
 
-    wanted  a place name, `lat,lon`, a weather file (.epw), or keys place, lat, lon, height_m, coast_km
+    wanted  a place name, `lat,lon`, a weather file (.epw), or keys place, lat, lon, height_m, coast_km and the two deposits
     place   where the wish stands, for messages; a weather file is looked for beside it
     """
     keys: dict[str, Any] = {"place": wanted} if isinstance(wanted, str) else wanted
@@ -216,5 +218,5 @@ def _number(text: str) -> float | None:
 
 def _with_own(site: Site, keys: dict[str, Any]) -> Site:
     """The project's own height and distance to the sea beat the table's; where they differ in kind, that is said."""
-    own: dict[str, Any] = {name: float(keys[name]) for name in ("height_m", "coast_km") if keys.get(name) is not None}
+    own: dict[str, Any] = {name: float(keys[name]) for name in OWN if keys.get(name) is not None}
     return replace(site, said=(*site.said, *_cautions(site, keys)), **own) if own else site

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from .. import yamlfile
-from ..errors import InputError
+from ..errors import InputError, Problem
 from ..shape import Key, check
 from .files import Rows
 
@@ -15,6 +15,8 @@ MONTHS = (
     "January", "February", "March", "April", "May", "June",
     "July", "August", "September", "October", "November", "December",
 )  # fmt: skip
+DEPOSITS = ("so2_mg_m2_d", "chloride_mg_m2_d")
+MOST_MG_M2_D = 5000.0
 _YES_NO = Key((str,), choices=("yes", "no"))
 _LIST = Key((str, list), required=True, example="parts: parts.csv")
 
@@ -28,6 +30,7 @@ SHAPE = {
             "lon": Key((float,), bounds=(-180, 180)),
             "height_m": Key((float,), bounds=(-430, 9000)),
             "coast_km": Key((float,), bounds=(0, 5000)),
+            **{deposit: Key((float,), bounds=(0, MOST_MG_M2_D)) for deposit in DEPOSITS},
             "termites": _YES_NO,
         },
     ),
@@ -95,6 +98,7 @@ def read_settings(path: Path) -> Settings:
             work["month"] = month_number(str(work["month"]))
         except ValueError as error:
             problems.append(located.problem(("work", "month"), str(error), "work.month"))
+    problems += _lone_deposit(data, located)
     if problems:
         raise InputError(sorted(problems, key=lambda problem: problem.line or 0))
     given = {key: value for key, value in data.items() if value is not None}
@@ -104,6 +108,16 @@ def read_settings(path: Path) -> Settings:
     given["rules"] = [given["rules"]] if isinstance(given.get("rules"), str) else given.get("rules", [])
     given["accepted"] = [{"part": None, **entry} for entry in given.get("accepted", [])]
     return Settings(**given)
+
+
+def _lone_deposit(data: Any, located: yamlfile.Located) -> list[Problem]:
+    """One deposit without the other is no pair for the formula."""
+    site = data.get("site") if isinstance(data, dict) else None
+    given = [name for name in DEPOSITS if isinstance(site, dict) and site.get(name) is not None]
+    if len(given) != 1:
+        return []
+    [missing] = set(DEPOSITS) - set(given)
+    return [located.problem(("site", given[0]), f"needs {missing} beside it; give both or neither", f"site.{given[0]}")]
 
 
 def _rows(entries: list[Any], name: str, located: yamlfile.Located) -> Rows:

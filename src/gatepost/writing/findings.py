@@ -90,7 +90,7 @@ def stale_finding(entry: dict[str, str | None]) -> Finding:
         topic="input",
         severity="note",
         message=f"the accepted finding {entry['rule']}{where} does not occur.",
-        remedy="Take it out of the project file; or correct the names.",
+        remedy="Take it out of the project file; or correct the names. A fact that is not known cannot be accepted: write it.",
         why="An acceptance that matches nothing may hide a misspelt name.",
         source="practice",
         status="practice",

@@ -187,6 +187,15 @@ class MonthOut(BaseModel):
     soft: bool = Field(False, description="below freezing or above 90 % humidity the moisture content is soft")
 
 
+class MetalInAir(BaseModel):
+    """What the air of a place does to one metal; losses where the deposits are known."""
+
+    metal: str
+    corrosivity: str | None
+    first_year: float | None = Field(None, description="loss in the first year")
+    unit: str = Field(description="of the loss: µm, or g/m² for aluminium")
+
+
 class SitePage(BaseModel):
     """What `gatepost site --format json` prints."""
 
@@ -197,6 +206,12 @@ class SitePage(BaseModel):
     scheffer_index: float | None
     decay_zone: str | None
     corrosivity: str | None
+    corrosivity_from: str | None = None
+    metals: list[MetalInAir] = Field(default_factory=list)
+    t_year_c: float | None = None
+    rh_year_pct: float | None = None
+    so2_mg_m2_d: float | None = None
+    chloride_mg_m2_d: float | None = None
     height_m: float | None = None
     coast_km: float | None = None
     source: str = ""

@@ -160,21 +160,38 @@ def _title(review: Review, group: list[Found]) -> str:
 
 def accepted_blocks(review: Review, units: str) -> list[Block]:
     """Findings that the shop has decided to live with; a stop keeps its caution."""
-    kept = [one for one in review.found if one.accepted is not None]
-    if not kept:
-        return []
-    blocks: list[Block] = [Heading("ACCEPTED: the shop has decided to live with these; they are not counted")]
-    for one in kept:
+    entries = accepted_entries(review, units)
+    return (
+        [Heading("ACCEPTED: the shop has decided to live with these; they are not counted"), *entries]
+        if entries
+        else []
+    )
+
+
+def accepted_entries(review: Review, units: str) -> list[Entry]:
+    """One entry an accepted finding, with the shop's reason and, for a stop, its caution."""
+    entries = []
+    for one in review.found:
+        if one.accepted is None:
+            continue
         out = finding(review, one, units)
         caution = [("Caution", out.why)] if out.severity == "stop" else []
-        blocks.append(
+        entries.append(
             Entry(
                 name_of(review.facts, one.over, one.row),
                 out.message,
                 [("Reason", str(one.accepted)), ("Rule", f"{out.rule} ({out.severity})"), *caution],
             )
         )
-    return blocks
+    return entries
+
+
+def cautions(review: Review, units: str) -> list[str]:
+    """A line for each accepted stop, for outputs that have no room for more."""
+    told = [(entry.title, dict(entry.lines)) for entry in accepted_entries(review, units)]
+    return [
+        f"accepted, {name}: {lines['Rule']}. Caution: {lines['Caution']}" for name, lines in told if "Caution" in lines
+    ]
 
 
 def said_blocks(review: Review) -> list[Block]:

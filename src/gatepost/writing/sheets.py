@@ -10,7 +10,7 @@ import numpy as np
 
 from ..deriving.wetness import coefficients
 from ..errors import InputError, did_you_mean
-from ..judging import TOPICS, Compiled
+from ..judging import SEVERITIES, TOPICS, Compiled
 from ..library import Library
 from ..moisture import emc_is_soft, emc_pct
 from ..project import Site
@@ -18,6 +18,7 @@ from . import models
 from .blocks import Document, Entry, Heading, Paragraph, Table
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+METALS = ("steel", "zinc", "copper", "aluminium")
 SOFT = "below freezing, or above 90 % humidity: the equation is steep or beyond its table there, so the figure is soft."
 
 
@@ -39,12 +40,30 @@ def site_page(site: Site, whole: dict[str, Any], library: Library) -> models.Sit
         scheffer_index=_one(whole["scheffer_index"] or np.nan),
         decay_zone=whole["decay_zone"],
         corrosivity=whole["corrosivity"],
+        corrosivity_from=whole["corrosivity_from"],
+        metals=[_metal(metal, whole) for metal in METALS],
+        t_year_c=_rounded(whole["t_year_c"], 1),
+        rh_year_pct=_rounded(whole["rh_year_pct"], 1),
+        so2_mg_m2_d=site.so2_mg_m2_d,
+        chloride_mg_m2_d=site.chloride_mg_m2_d,
         height_m=site.height_m,
         coast_km=site.coast_km,
         source=site.source,
         status=site.status,
         said=list(site.said),
     )
+
+
+def _metal(metal: str, whole: dict[str, Any]) -> models.MetalInAir:
+    loss = next(name for name in whole if name.startswith(f"{metal}_rate"))
+    unit = "g/m²" if loss.endswith("g_m2_y") else "µm"
+    return models.MetalInAir(
+        metal=metal, corrosivity=whole[f"corrosivity_{metal}"], first_year=_rounded(whole[loss], 2), unit=unit
+    )
+
+
+def _rounded(value: float | None, decimals: int) -> float | None:
+    return None if value is None else round(value, decimals)
 
 
 def _one(value: float) -> float | None:
@@ -99,11 +118,32 @@ def site_notes(page: models.SitePage, library: Library) -> list[str]:
 
 
 def _corrosivity(page: models.SitePage, library: Library) -> str:
+    if page.so2_mg_m2_d is not None:
+        return _by_deposits(page, library)
     if page.corrosivity is None:
         return "Corrosivity class (ISO 9223): not known, since the distance to the sea is not."
     table = library.table("corrosivity_by_coast")
-    assumption = next(row["assumption"] for row in table.records() if row["corrosivity"] == page.corrosivity)
-    return f"Corrosivity class (ISO 9223): {page.corrosivity}, from the distance to the sea alone. {assumption}."
+    row = next(row for row in table.records() if row["corrosivity"] == page.corrosivity)
+    recalled = " (recalled)" if row["status"] == "memory" else ""
+    said = f"{page.corrosivity}, from {page.corrosivity_from}{recalled}"
+    return f"Corrosivity class (ISO 9223): {said}. {row['assumption']}."
+
+
+def _by_deposits(page: models.SitePage, library: Library) -> str:
+    given = (
+        f"{page.so2_mg_m2_d:g} mg of SO2 and {page.chloride_mg_m2_d:g} mg of chloride on a square metre a day, "
+        f"{_text(page.t_year_c, '°C')} and {_text(page.rh_year_pct, '%', 0)} humidity in the year's mean"
+    )
+    if page.corrosivity is None:
+        return f"Corrosivity class (ISO 9223): not known; the formula does not hold for {given}."
+    metals = "; ".join(f"{m.metal} {m.corrosivity}, {m.first_year:.2g} {m.unit}" for m in page.metals)
+    constants = library.table("constants")
+    times, alu = (constants.number(f"response_band_{name}", "value") for name in ("times", "aluminium_times"))
+    return (
+        f"Corrosivity class (ISO 9223): {page.corrosivity} ({page.corrosivity_from}): {given}. "
+        f"Loss of bare metal in the first year: {metals}. "
+        f"The formula may be out by {times:g} times either way, for aluminium by {alu:g} times (recalled)."
+    )
 
 
 def _text(value: float | None, unit: str, decimals: int = 1) -> str:
@@ -124,12 +164,19 @@ def rules_out(rules: Sequence[Compiled]) -> models.RulesOut:
     )
 
 
+def worst_first(rules: Sequence[Compiled]) -> list[Compiled]:
+    """Rules by severity, else in the order of their files."""
+    return sorted(rules, key=lambda one: SEVERITIES.index(one.rule.severity))
+
+
 def rules_document(rules: Sequence[Compiled]) -> Document:
     """The list of rules by topic."""
     document = Document(f"{len(rules)} rules", "gatepost rules RULE explains one")
     for topic in TOPICS:
         rows = [
-            [one.rule.rule, one.rule.severity, one.rule.scheme, one.status] for one in rules if one.rule.topic == topic
+            [one.rule.rule, one.rule.severity, one.rule.scheme, one.status]
+            for one in worst_first(rules)
+            if one.rule.topic == topic
         ]
         if rows:
             document.add(Heading(topic), Table(["rule", "severity", "scheme", "source known by"], rows))

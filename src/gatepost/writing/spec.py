@@ -42,6 +42,13 @@ def document(review: Review, units: str, day: date) -> Document:
     return out.add(*accepted_blocks(review, units), *said_blocks(review), *_sources(review))
 
 
+_DEPOSITS = (
+    *("so2_mg_m2_d", "chloride_mg_m2_d", "t_year_c", "rh_year_pct"),
+    *("corrosivity_steel", "corrosivity_zinc", "corrosivity_copper", "corrosivity_aluminium"),
+)
+"""Figures of the place that are shown where the deposits are known."""
+
+
 def _lower(block: Block) -> Block:
     return Heading(block.text, 3) if isinstance(block, Heading) else block
 
@@ -50,10 +57,30 @@ def _place(review: Review) -> list[Block]:
     whole = {str(name): plain_value(value) for name, value in review.facts.whole.iloc[0].items()}
     if review.facts.project.site is None:
         return [Heading("Place"), Paragraph("No site is given, so nothing that depends on the climate is known.")]
-    figures = ("scheffer_index", "decay_zone", "corrosivity", "rain_days_year", "coast_km", "height_m")
+    figures: tuple[str, ...] = (
+        "scheffer_index",
+        "decay_zone",
+        "corrosivity",
+        "corrosivity_from",
+        "rain_days_year",
+        "coast_km",
+        "height_m",
+    )
+    if whole["so2_mg_m2_d"] is not None:
+        figures += _DEPOSITS
     register = review.facts.library.register.facts["project"]
     rows = [[register[name].meaning, show(register[name], whole[name], "mm")] for name in figures]
-    return [Heading("Place"), Table(["figure", "value"], rows, caption=str(whole["site_name"]))]
+    table = Table(["figure", "value"], rows, caption=str(whole["site_name"]))
+    return [Heading("Place"), table, *_air_said(whole, review)]
+
+
+def _air_said(whole: dict[str, Any], review: Review) -> list[Block]:
+    """What the years of metal rest on, where the deposits are known."""
+    if whole["zinc_rate_um_y"] is None:
+        return []
+    times = review.facts.library.table("constants").number("response_band_times", "value")
+    said = f"The years of metal take the loss that the deposits give, {times:g} times either way (recalled)."
+    return [Paragraph(said)]
 
 
 def _records(review: Review, over: str) -> list[dict[str, Any]]:

@@ -1,0 +1,193 @@
+"""What to buy: for each part and joint the choices that no rule rejects, ranked, and one assignment that holds together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from itertools import product
+
+import numpy as np
+
+from ..deriving import Facts
+from ..judging import Compiled
+from .group import Assignment, cheapest, groups
+from .offers import Offers
+from .pairs import Pairs
+from .solving import Ways, find_ways
+from .virtual import Verdicts, verdicts
+from .way_out import changed
+
+Option = tuple[int, ...]
+"""Places in the offers that are taken together; none keeps the row as it is."""
+
+
+@dataclass(frozen=True)
+class Ranked:
+    """The options of a part that hold by themselves, best first, with their rows in the virtual facts."""
+
+    options: list[Option]
+    at: np.ndarray
+    costs: np.ndarray
+
+
+@dataclass
+class Chosen:
+    """The whole answer.
+
+    ways        ways out of the details, taken before choosing
+    ranked      by part row: what holds by itself; parts that are no wood have none
+    tried       facts and verdicts of every option tried, and which part and option each row is
+    taken       by part row: the place in its ranking of the choice that holds together with the rest
+    others      by part row: places that hold with the rest as taken
+    joints      by joint row: the option taken, and the others that hold with the rest
+    unproven    whether a group was too large to prove that nothing cheaper exists
+    broken      joints that nothing tried satisfies
+    """
+
+    ways: Ways
+    ranked: dict[int, Ranked]
+    tried: Verdicts
+    tried_rows: np.ndarray
+    tried_options: list[Option]
+    taken: dict[int, int]
+    others: dict[int, list[int]]
+    joints: dict[int, tuple[Option, list[Option]]]
+    unproven: bool = False
+    broken: list[int] = field(default_factory=list)
+
+
+Rank = Callable[[Facts, np.ndarray, Sequence[Option]], np.ndarray]
+"""Cost of each virtual row: facts of the rows, the part of each, the option of each; smaller is better."""
+
+
+def choose(facts: Facts, rules: Sequence[Compiled], rank: Callable[[Ways], Rank]) -> Chosen:
+    """Choose materials, finishes, fasteners, hardware and glue that hold together.
+
+    facts  what `derive` returns
+    rank   what makes one option better than another, once the offers are known
+    """
+    ways = find_ways(facts, rules)
+    rows, options, tried = _try(ways, rules)
+    ranked = _ranked(rows, options, tried, rank(ways)(tried.facts, rows, options))
+    pairs = Pairs(ways.after, rules, ways.part_offers, ways.joint_offers, ways.joint_rows, ranked)
+    out = Chosen(ways, ranked, tried, rows, options, {}, {}, {})
+    _assign(out, pairs)
+    _alternatives(out, pairs)
+    return out
+
+
+def _try(ways: Ways, rules: Sequence[Compiled]) -> tuple[np.ndarray, list[Option], Verdicts]:
+    """Every material with every finish, on each wooden part, judged."""
+    offers, base = ways.part_offers, ways.after
+    finishes = [(), *((int(at),) for at in offers.rows_of("finish"))]
+    rows: list[int] = []
+    options: list[Option] = []
+    for row, mine in ways.part_rows.items():
+        materials = [(), *((int(at),) for at in mine if offers.column[at] == "material")]  # type: ignore[attr-defined]
+        for first, second in product(materials, finishes):
+            rows.append(row)
+            options.append((*first, *second))
+    at = np.array(rows, int)
+    project = changed(base.project, "parts", at, options, offers, base.library)
+    return at, options, verdicts(project, "parts", rules, base.library)
+
+
+def _ranked(rows: np.ndarray, options: list[Option], tried: Verdicts, cost: np.ndarray) -> dict[int, Ranked]:
+    """Options that no rule rejects, best first; the row as it is where every one is rejected."""
+    good = ~tried.bad.any(axis=1)
+    out = {}
+    for row in dict.fromkeys(rows.tolist()):
+        mine = np.flatnonzero((rows == row) & good)
+        if not len(mine):
+            mine = np.flatnonzero(rows == row)[:1]
+        mine = mine[np.lexsort((mine, cost[mine]))]
+        out[row] = Ranked([options[at] for at in mine], mine, cost[mine])
+    return out
+
+
+def _assign(out: Chosen, pairs: Pairs) -> None:
+    """The cheapest assignment of each group of parts that joints tie together."""
+    base = out.ways.after
+    count = len(base.parts)
+    ends = pairs.ends
+    for group in groups(count, [end for end in ends if min(end) >= 0]):
+        place = {part: at for at, part in enumerate(group)}
+        joints = [at for at, (a, b) in enumerate(ends) if a in place and b in place]
+        costs = [out.ranked[part].costs if part in out.ranked else np.zeros(1) for part in group]
+        pairs.fetch([(at, 0, 0) for at in joints])
+        made = cheapest(
+            costs,
+            [(place[ends[at][0]], place[ends[at][1]]) for at in joints],
+            lambda at, first, second, joints=joints: pairs(joints[at], first, second),  # type: ignore[misc]
+            [pairs.least(at) for at in joints],
+        )
+        _keep(out, pairs, group, joints, made)
+
+
+def _keep(out: Chosen, pairs: Pairs, group: list[int], joints: list[int], made: Assignment) -> None:
+    for part, choice in zip(group, made.choice, strict=True):
+        out.taken[part] = choice
+    out.unproven |= not made.proven
+    out.broken += [joints[at] for at in made.broken]
+    for at in joints:
+        a, b = pairs.ends[at]
+        out.joints[at] = (pairs.best(at, out.taken[a], out.taken[b]), [])
+
+
+def _alternatives(out: Chosen, pairs: Pairs) -> None:
+    """For each part the other options that hold with the joints and neighbours as taken; for joints likewise."""
+    asked = []
+    for part, ranked in out.ranked.items():
+        for place in range(len(ranked.options)):
+            for at, (a, b) in enumerate(pairs.ends):
+                if part in (a, b) and min(a, b) >= 0:
+                    first, second = (place if end == part else out.taken[end] for end in (a, b))
+                    asked.append((part, place, at, first, second))
+    held = pairs.holds_with([(at, first, second, out.joints[at][0]) for _, _, at, first, second in asked])
+    broken = {(part, place) for (part, place, *_), good in zip(asked, held, strict=True) if not good}
+    for part, ranked in out.ranked.items():
+        out.others[part] = [
+            place for place in range(len(ranked.options)) if place == out.taken[part] or (part, place) not in broken
+        ]
+    for at, (option, _) in list(out.joints.items()):
+        a, b = pairs.ends[at]
+        out.joints[at] = (option, pairs.passing(at, out.taken[a], out.taken[b]))
+
+
+def by_life(offers: Offers, wanted: str = "") -> Rank:
+    """Without prices: life enough, the finish kept, less upkeep, the commoner wood, then the longer life.
+
+    offers  what the options point into; what the shop has written itself counts as the commonest
+    wanted  `life` puts the longer life before upkeep
+    """
+
+    def rank(facts: Facts, rows: np.ndarray, options: Sequence[Option]) -> np.ndarray:
+        parts = facts.parts
+        life = parts["service_life_likely_years"].to_numpy(float)
+        short = life < parts["life_years"].to_numpy(float)
+        long = np.where(np.isnan(life), 0.0, np.minimum(life, 100.0))
+        repainted = np.array([any(offers.column[at] == "finish" for at in option) for option in options])
+        rare = np.array([sum(offers.common[at] for at in option) for option in options])
+        keys = [-long, rare, upkeep_a_year(facts), repainted, short]
+        keys += [-long] if wanted == "life" else []
+        return _within(np.lexsort(keys), rows)
+
+    return rank
+
+
+def upkeep_a_year(facts: Facts) -> np.ndarray:
+    """Coats a year that the finish asks: none where it is bare, every year where no interval is known."""
+    every = facts.parts["upkeep_years"].to_numpy(float)
+    bare = (facts.parts["finish_kind"] == "none").to_numpy()
+    return np.where(bare, 0.0, 1 / np.where(every > 0, every, 1.0))
+
+
+def _within(order: np.ndarray, rows: np.ndarray) -> np.ndarray:
+    """Places in an order, counted anew within each part: 0, 1, 2 ..."""
+    place = np.empty(len(order))
+    place[order] = np.arange(len(order))
+    out = np.empty(len(place))
+    for row in np.unique(rows):
+        mine = np.flatnonzero(rows == row)
+        out[mine[np.argsort(place[mine])]] = np.arange(len(mine))
+    return out

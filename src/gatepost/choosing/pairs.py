@@ -1,0 +1,129 @@
+"""What a joint costs for the choices of its two parts: fasteners, hardware and glue tried together, judged in blocks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import product
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ..deriving import Facts, derive
+from ..judging import Compiled
+from .group import NEVER
+from .offers import Offers
+from .virtual import judged
+from .way_out import changed
+
+if TYPE_CHECKING:
+    from .choose import Option, Ranked
+
+AROUND = 6
+"""A miss is answered for so many choices of either part at once."""
+JOINT_SHARE = 1e-3
+"""Effort at a joint counts so little that it decides between equal parts only."""
+Key = tuple[int, int, int]
+
+
+@dataclass
+class Pairs:
+    """Answers `pairs(joint, choice of part_a, choice of part_b)`; choices are places in the parts' rankings."""
+
+    base: Facts
+    rules: Sequence[Compiled]
+    part_offers: Offers
+    joint_offers: Offers
+    joint_rows: Mapping[int, Any]
+    ranked: Mapping[int, Ranked]
+    known: dict[Key, tuple[float, Option, list[Option]]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        joints = self.base.joints
+        self.ends = [(int(a), int(b)) for a, b in zip(joints["a_row"], joints["b_row"], strict=True)]
+        self.options = [self._options(row) for row in range(len(joints))]
+        self.waits = judged(self.base, "joints", self.rules).waits
+
+    def _options(self, row: int) -> list[Option]:
+        """Nothing changed first; then fasteners with hardware and glue, the least effort first."""
+        mine, joint = self.joint_rows[row], self.base.joints.iloc[row]
+        wanted = {
+            "fastener": True,
+            "hardware_coating": joint["hardware_kind"] != "none",
+            "glue": joint["glued"] == "yes",
+        }
+        lists: list[list[Option]] = [
+            [(), *((int(at),) for at in mine if self.joint_offers.column[at] == column)]
+            for column, asked in wanted.items()
+            if asked
+        ]
+        ways = [tuple(at for part in way for at in part) for way in product(*lists)]
+        return sorted(ways, key=lambda way: (self.effort(way), way))
+
+    def effort(self, way: Option) -> float:
+        """Cost of the changes at a joint."""
+        return JOINT_SHARE * float(self.joint_offers.effort[list(way)].sum())
+
+    def least(self, at: int) -> float:
+        """What the joint costs at the least."""
+        return self.effort(self.options[at][0])
+
+    def __call__(self, at: int, first: int, second: int) -> float:
+        if (at, first, second) not in self.known:
+            a, b = self.ends[at]
+            near = product(range(first, first + AROUND), range(second, second + AROUND))
+            self.fetch(
+                [(at, i, k) for i, k in near if i < self._count(a) and k < self._count(b) and (a != b or i == k)]
+            )
+        return self.known[(at, first, second)][0]
+
+    def _count(self, part: int) -> int:
+        return len(self.ranked[part].options) if part in self.ranked else 1
+
+    def best(self, at: int, first: int, second: int) -> Option:
+        """The option of the joint that costs least."""
+        self(at, first, second)
+        return self.known[(at, first, second)][1]
+
+    def passing(self, at: int, first: int, second: int) -> list[Option]:
+        """Every option of the joint that no rule rejects, least effort first."""
+        self(at, first, second)
+        return self.known[(at, first, second)][2]
+
+    def fetch(self, keys: Sequence[Key]) -> None:
+        """Judge every option of the joints for the choices asked."""
+        asked = [(key, way) for key in dict.fromkeys(keys) if key not in self.known for way in self.options[key[0]]]
+        good = self._good([(*key, way) for key, way in asked])
+        found: dict[Key, list[Option]] = {key: [] for key, _ in asked}
+        for (key, way), holds in zip(asked, good, strict=True):
+            if holds:
+                found[key].append(way)
+        for key, ways in found.items():
+            self.known[key] = (self.effort(ways[0]), ways[0], ways) if ways else (NEVER, (), [])
+
+    def holds_with(self, asked: Sequence[tuple[int, int, int, Option]]) -> list[bool]:
+        """Whether no rule rejects the joint with these choices and this option."""
+        return list(self._good(asked)) if asked else []
+
+    def _good(self, asked: Sequence[tuple[int, int, int, Option]]) -> np.ndarray:
+        """Judge virtual joints between virtual parts: each part and choice once, each joint asked for a row."""
+        if not asked:
+            return np.zeros(0, bool)
+        parts: dict[tuple[int, int], int] = {}
+        rows = []
+        for at, first, second, _ in asked:
+            a, b = self.ends[at]
+            rows.append([parts.setdefault(key, len(parts)) for key in ((a, first), (b, second))])
+        source = np.array([at for at, *_ in asked], int)
+        project = self._project(list(parts), source, [way for *_, way in asked], np.array(rows, int))
+        after = judged(derive(project, self.base.library), "joints", self.rules)
+        bad = after.holds | (after.waits & ~self.waits[source])
+        good: np.ndarray = ~bad.any(axis=1)
+        return good
+
+    def _project(self, parts: list[tuple[int, int]], source: np.ndarray, ways: list[Option], rows: np.ndarray) -> Any:
+        known, project = self.base.library, self.base.project
+        options = [self.ranked[part].options[choice] if part in self.ranked else () for part, choice in parts]
+        made = changed(project, "parts", np.array([part for part, _ in parts], int), options, self.part_offers, known)
+        joints = changed(project, "joints", source, ways, self.joint_offers, known).joints
+        return replace(made, joints=joints.assign(a_row=rows[:, 0], b_row=rows[:, 1]))
