@@ -180,6 +180,44 @@ def spec(project: str, output: Path, **call: Any) -> int:
 
 
 @cli.command(
+    epilog='Example: gatepost teach project.yaml --part "gate board" --against "black locust heartwood" -o board.md'
+)
+@click.argument("project")
+@click.option("--part", required=True, metavar="NAME", help="A part of the list.")
+@click.option("--against", required=True, metavar="CHOICE", help="A material as a parts list writes it.")
+@click.option(
+    "--interest",
+    type=click.FloatRange(0, 30),
+    default=0.0,
+    metavar="PERCENT",
+    help="Discount later costs at so much a year; without it nothing is discounted.",
+)
+@click.option(
+    "-o",
+    "--output",
+    "output",
+    required=True,
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="File to write; the suffix tells the format: .md .json.",
+)
+@project_options
+def teach(project: str, part: str, against: str, interest: float, output: Path, **call: Any) -> int:
+    """One part in two materials: first cost, upkeep, life, cost of a year of service, what fails first."""
+    from .choosing.teach import compare
+    from .judging import load_rules
+    from .library import library
+    from .review import review
+    from .writing import teach_sheet
+
+    read, units = read_project(project, call)
+    known = library()
+    rules = load_rules(known, rule_files(project, read, call))
+    teach_sheet.write(compare(read, part, against, rules, known, interest), output, units, day_of(call["day"]))
+    return exit_status(review(read, rules), call) if call["fail_on"] else 0
+
+
+@cli.command(
     epilog='Example: gatepost site "Madison, WI" -o year.svg', context_settings={"ignore_unknown_options": True}
 )
 @click.argument("place")

@@ -5,9 +5,11 @@ Money is in one currency, whichever it is. Without a rate nothing is discounted:
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 
-Array = np.ndarray
+Array = Any
 
 M3_PER_BOARD_FOOT = 0.3048**3 / 12
 """A board foot is a twelfth of a cubic foot of nominal size."""

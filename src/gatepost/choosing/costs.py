@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -142,10 +143,10 @@ def over_years(made: Mapping[str, np.ndarray], parts: pd.DataFrame) -> dict[str,
 def amounts(parts: pd.DataFrame, scheme: str, known: Library) -> dict[str, np.ndarray]:
     """How much of each measure a part takes, all its pieces together; board feet go by the size before planing."""
     qty, t, w, length = (parts[name].to_numpy(float) for name in ("qty", *SIZES, "length_mm"))
-    sawn = [nominal(t, "thickness", known), nominal(w, "width", known)] if scheme == "us" else [t, w]
+    sawn_t, sawn_w = (nominal(t, "thickness", known), nominal(w, "width", known)) if scheme == "us" else (t, w)
     return {
         "m3": cost.volume_m3(qty, t, w, length),
-        "board m3": cost.volume_m3(qty, *sawn, length),
+        "board m3": cost.volume_m3(qty, sawn_t, sawn_w, length),
         "m2": cost.face_m2(qty, w, length),
         "m": qty * length / cost.MM_PER_M,
         "piece": qty,
@@ -165,8 +166,7 @@ def _material(
 ) -> dict[str, np.ndarray]:
     amount = _amount(rows, prices, amounts(parts, scheme, known))
     price, labour, care = (_money(prices, rows, name) for name in ("price", "labour", "upkeep"))
-    waste = known.table("cutting_waste")
-    shares = np.array([*(waste.number(_sort(item), "waste_share") for item in prices.items.to_dict("records")), np.nan])
+    shares = np.array([*(waste_share(item, known) for item in prices.items.to_dict("records")), np.nan])
     return {
         "amount": amount,
         "material": cost.first_cost(amount, price, 0, shares[rows]),
@@ -175,11 +175,10 @@ def _material(
     }
 
 
-def _sort(item: Mapping[object, object]) -> str:
-    """The sort of waste: kinds that are no material are bought as they are."""
-    if item["product"] == "round":
-        return "round"
-    return str(item["kind"]) if item["kind"] in MUST else "other"
+def waste_share(item: Mapping[Any, Any], known: Library) -> float:
+    """Share of what is bought of an item that is cut away; what is no wood is bought to size."""
+    sort = "round" if item["product"] == "round" else str(item["kind"]) if item["kind"] in MUST else "other"
+    return known.table("cutting_waste").number(sort, "waste_share")
 
 
 def _amount(rows: np.ndarray, prices: Prices, by_measure: Mapping[str, np.ndarray]) -> np.ndarray:
@@ -215,18 +214,15 @@ def _finish(parts: pd.DataFrame, rows: np.ndarray, prices: Prices, known: Librar
 
 def _coat_area(parts: pd.DataFrame) -> np.ndarray:
     faces = parts["finish_faces"].astype(object).map(FACES).fillna(-1).to_numpy(float)
-    return cost.coat_m2(*(parts[name].to_numpy(float) for name in ("qty", *SIZES, "length_mm")), faces)
+    qty, t, w, length = (parts[name].to_numpy(float) for name in ("qty", *SIZES, "length_mm"))
+    return cost.coat_m2(qty, t, w, length, faces)
 
 
 def _spread(parts: pd.DataFrame, known: Library) -> np.ndarray:
     """Square metres that a litre covers."""
     table = known.table("finish_spread")
-    return (
-        parts["finish_kind"]
-        .astype(object)
-        .map(dict(zip(table.words("finish_kind"), table.numbers("m2_per_litre"), strict=True)))
-        .to_numpy(float)
-    )
+    by_kind = dict(zip(table.words("finish_kind"), table.numbers("m2_per_litre"), strict=True))
+    return parts["finish_kind"].astype(object).map(by_kind).to_numpy(float)
 
 
 def _between(parts: pd.DataFrame, known: Library) -> dict[str, np.ndarray]:

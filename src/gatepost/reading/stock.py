@@ -36,10 +36,9 @@ def _named(rows: Rows, library: Library) -> Rows:
     """The rows with a name each, which a parts list needs and a stock list does not."""
     written = library.register.written["parts"]
     words = {squeezed(word) for name in NAMES for word in (name, *written[name].synonyms)}
-    for at, cells in enumerate(rows.cells[:LOOK_DOWN]):
-        if any(squeezed(text) in words for text in cells):
-            break
-    else:
+    found = (at for at, cells in enumerate(rows.cells[:LOOK_DOWN]) if any(squeezed(text) in words for text in cells))
+    at = next(found, None)
+    if at is None:
         what = "no heading row names material or species; a stock file has columns of the parts list"
         raise InputError([Problem(rows.place, None, None, what)])
     names = {squeezed(word) for word in ("part", *written["part"].synonyms)}
