@@ -22,6 +22,7 @@ from gatepost.reading import find_site
 from gatepost.road import derive, judge, read
 from gatepost.units import print_size, size_mm
 from published_corrosion import ROUTES as CORROSION_ROUTES
+from published_costs import ROUTES as COST_ROUTES
 
 Given = dict[str, Any]
 PROJECT_KEYS = ("site", "scheme", "units", "life", "work")
@@ -296,4 +297,4 @@ ROUTES: dict[str, Callable[[Given], Any]] = {
         class_of_mark,
         rule,
     )
-} | CORROSION_ROUTES
+} | CORROSION_ROUTES | COST_ROUTES

@@ -210,6 +210,7 @@ def teach(project: str, part: str, against: str, interest: float, output: Path, 
     from .review import review
     from .writing import teach_sheet
 
+    teach_sheet.checked_suffix(output)
     read, units = read_project(project, call)
     known = library()
     rules = load_rules(known, rule_files(project, read, call))

@@ -5,11 +5,10 @@ Money is in one currency, whichever it is. Without a rate nothing is discounted:
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
-Array = Any
+Array = np.ndarray
+Given = np.ndarray | float
 
 M3_PER_BOARD_FOOT = 0.3048**3 / 12
 """A board foot is a twelfth of a cubic foot of nominal size."""
@@ -18,7 +17,7 @@ _HAIR = 1e-9
 """Else twenty years of two-year coats count one coat too many by rounding."""
 
 
-def volume_m3(pieces: Array, thickness_mm: Array, width_mm: Array, length_mm: Array) -> Array:
+def volume_m3(pieces: Given, thickness_mm: Given, width_mm: Given, length_mm: Given) -> Array:
     """Volume of all pieces.
 
     >>> float(round(volume_m3(12 / 1, 25.4, 304.8, 304.8) / M3_PER_BOARD_FOOT, 6))
@@ -27,7 +26,7 @@ def volume_m3(pieces: Array, thickness_mm: Array, width_mm: Array, length_mm: Ar
     return np.multiply(pieces, thickness_mm) * width_mm * length_mm / MM3_PER_M3
 
 
-def nominal_mm(dressed_mm: Array, allowance_mm: float, steps_mm: Array) -> Array:
+def nominal_mm(dressed_mm: Given, allowance_mm: float, steps_mm: Array) -> Array:
     """Size that a dressed piece was sawn to: the least step that is larger by what planing takes off.
 
     steps_mm  sizes that are sawn, rising; beyond the last unknown
@@ -40,12 +39,12 @@ def nominal_mm(dressed_mm: Array, allowance_mm: float, steps_mm: Array) -> Array
     return np.where(np.isnan(size), np.nan, np.append(steps_mm, np.nan)[at])
 
 
-def face_m2(pieces: Array, width_mm: Array, length_mm: Array) -> Array:
+def face_m2(pieces: Given, width_mm: Given, length_mm: Given) -> Array:
     """One broad face of all pieces."""
     return np.multiply(pieces, width_mm) * length_mm / MM2_PER_M2
 
 
-def coat_m2(pieces: Array, thickness_mm: Array, width_mm: Array, length_mm: Array, faces: Array) -> Array:
+def coat_m2(pieces: Given, thickness_mm: Given, width_mm: Given, length_mm: Given, faces: Given) -> Array:
     """Area under one coat.
 
     faces  0 all six, 1 one broad face, 2 the four edges; others unknown
@@ -56,16 +55,16 @@ def coat_m2(pieces: Array, thickness_mm: Array, width_mm: Array, length_mm: Arra
     return np.multiply(pieces, area) / MM2_PER_M2
 
 
-def first_cost(amount: Array, price: Array, labour: Array, waste_share: Array) -> Array:
+def first_cost(amount: Given, price: Given, labour: Given, waste_share: Given) -> Array:
     """Material with its offcuts, and the work on what stays.
 
     amount       in the unit of the price
     waste_share  of the material that is bought and cut away, 0 to below 1
     """
-    return amount * price / (1 - np.asarray(waste_share)) + amount * np.asarray(labour)
+    return np.asarray(amount) * price / (1 - np.asarray(waste_share)) + np.asarray(amount) * labour
 
 
-def times_within(every_years: Array, years: Array) -> Array:
+def times_within(every_years: Given, years: Given) -> Array:
     """How often something that comes every so many years falls after the start and before the end.
 
     NaN where either is unknown or not above zero; never (infinite) is 0 times.
@@ -76,33 +75,33 @@ def times_within(every_years: Array, years: Array) -> Array:
     return np.where((every > 0) & (until > 0), times, np.nan)
 
 
-def life_cost(first: Array, care: Array, coat: Array, coat_every_years: Array, life_years: Array) -> Array:
+def life_cost(first: Given, care: Given, coat: Given, coat_every_years: Given, life_years: Given) -> Array:
     """First cost, yearly care and coats of one part until it fails.
 
     care              a year
     coat              of one new coat
     coat_every_years  infinite where none is given
     """
-    return first + care * np.asarray(life_years) + _coats(coat, times_within(coat_every_years, life_years))
+    return np.asarray(first) + care * np.asarray(life_years) + _coats(coat, times_within(coat_every_years, life_years))
 
 
-def cost_per_year(first: Array, care: Array, coat: Array, coat_every_years: Array, life_years: Array) -> Array:
+def cost_per_year(first: Given, care: Given, coat: Given, coat_every_years: Given, life_years: Given) -> Array:
     """Cost of one year of service: all that one part costs until it fails, by the years that it serves."""
     return life_cost(first, care, coat, coat_every_years, life_years) / np.asarray(life_years, float)
 
 
 def chain_cost(
-    first: Array, care: Array, coat: Array, coat_every_years: Array, life_years: Array, wanted_years: Array
+    first: Given, care: Given, coat: Given, coat_every_years: Given, life_years: Given, wanted_years: Given
 ) -> Array:
     """Cost over the years wanted: replaced by the same whenever it fails, coats counted anew from each replacement."""
     more = times_within(life_years, wanted_years)
     rest = np.asarray(wanted_years) - more * np.asarray(life_years)
     coats = times_within(coat_every_years, life_years)
     coats = more * np.where(more > 0, coats, 0) + times_within(coat_every_years, rest)
-    return (more + 1) * first + care * np.asarray(wanted_years) + _coats(coat, coats)
+    return (more + 1) * np.asarray(first) + care * np.asarray(wanted_years) + _coats(coat, coats)
 
 
-def _coats(coat: Array, times: Array) -> Array:
+def _coats(coat: Given, times: Array) -> Array:
     """Where no coat comes its price need not be known."""
     return np.where(times == 0, 0, coat * times)
 
@@ -115,10 +114,10 @@ def by_year(
     What falls within a year is counted at its end; nothing is bought or coated at the very end.
     """
     last = int(np.ceil(wanted_years - _HAIR))
-    starts = np.arange(times_within(life_years, wanted_years) + 1) * life_years
+    starts = np.arange(float(times_within(life_years, wanted_years)) + 1) * life_years
     starts[0] = 0
     ends = np.minimum(starts + life_years, wanted_years)
-    coats = [at + coat_every_years * np.arange(1, times_within(coat_every_years, end - at) + 1)
+    coats = [at + coat_every_years * np.arange(1, float(times_within(coat_every_years, end - at)) + 1)
              for at, end in zip(starts, ends, strict=True)]  # fmt: skip
     years = np.full(last + 1, care)
     years[0] = 0
@@ -132,12 +131,12 @@ def _booked(times: Array, last: int) -> Array:
     return np.bincount(np.ceil(times - _HAIR).astype(int), minlength=last + 1).astype(float)
 
 
-def present_cost(yearly: Array, rate_pct: float = 0.0) -> Array:
+def present_cost(yearly: Given, rate_pct: float = 0.0) -> Array:
     """Present sum of costs at the ends of the years 0, 1, 2 ... along the last axis."""
     yearly = np.asarray(yearly, float)
     return (yearly / (1 + rate_pct / 100) ** np.arange(yearly.shape[-1])).sum(axis=-1)
 
 
-def clearly_less(one_high: Array, other_low: Array) -> Array:
+def clearly_less(one_high: Given, other_low: Given) -> Array:
     """Is a band clearly below another? Only if the two do not overlap; an unknown end settles nothing."""
     return np.asarray(one_high) < np.asarray(other_low)

@@ -40,6 +40,8 @@ def material_choice(
     place  where the text stands, for messages
     Raises InputError where a word is on no list, or it names no wood, panel or other material.
     """
+    if not text.strip():
+        raise InputError([Problem(place, None, None, "is blank; write a material as in a parts list")])
     read = read_list(Rows(place, [0, 0], [["part", "material"], ["-", text]]), "parts", known, Context(units, scheme))
     frame, assumed = completed(read, "parts", known, {})
     row = frame.iloc[0]

@@ -13,6 +13,7 @@ from .. import __version__
 from ..choosing.teach import WOOD, Comparison, Ending, Side
 from ..errors import InputError
 from . import markdown, models
+from . import teach_models as shapes
 from .blocks import Block, Bullets, Document, Entry, Heading, Paragraph, Table
 from .findings import cited, finding
 from .save import save
@@ -26,26 +27,32 @@ CAUTION = "Bands are not promises: wood differs from board to board, and detail 
 COSTS = ("material", "labour", "finish")
 
 
-def write(made: Comparison, path: Path, units: str, day: date) -> None:
-    """Write the comparison; the suffix tells the format."""
+def checked_suffix(path: Path) -> str:
+    """The suffix, if there is a format for it."""
     suffix = path.suffix.lower()
     if suffix not in SUFFIXES:
         raise InputError(f"{path}: the suffix must be one of {', '.join(SUFFIXES)}")
+    return suffix
+
+
+def write(made: Comparison, path: Path, units: str, day: date) -> None:
+    """Write the comparison; the suffix tells the format."""
+    suffix = checked_suffix(path)
     numbers = comparison_out(made, units)
     sheet = document(numbers, made, day)
     if suffix == ".md":
         save(markdown.render(sheet), path)
         return
     blocks = [block_out(block) for block in sheet.blocks]
-    out = models.TeachOut(title=sheet.title, line=sheet.line, blocks=blocks, comparison=numbers)
+    out = shapes.TeachOut(title=sheet.title, line=sheet.line, blocks=blocks, comparison=numbers)
     save(out.model_dump_json(indent=1) + "\n", path)
 
 
-def comparison_out(made: Comparison, units: str) -> models.Comparison:
+def comparison_out(made: Comparison, units: str) -> shapes.Comparison:
     """The numbers."""
     project = made.written.review.facts.project
     part = made.written.facts.parts.iloc[made.row]
-    return models.Comparison(
+    return shapes.Comparison(
         project=project.name,
         part=str(part["part"]),
         qty=int(part["qty"]),
@@ -60,12 +67,12 @@ def comparison_out(made: Comparison, units: str) -> models.Comparison:
     )
 
 
-def _side_out(side: Side, made: Comparison, units: str) -> models.TaughtSide:
+def _side_out(side: Side, made: Comparison, units: str) -> shapes.TaughtSide:
     part, costs = side.facts.parts.iloc[made.row], side.costs or {}
     life = {end: _years(part[f"service_life_{end}_years"]) for end in ("low", "likely", "high")}
     fails = [_fails(one, side) for one in side.endings]
     grave = [one.rule.rule.severity for one in side.found]
-    out = models.TaughtSide(
+    out = shapes.TaughtSide(
         choice=side.choice,
         price=_price(side.price),
         finish_price=_price(side.finish_price),
@@ -74,7 +81,7 @@ def _side_out(side: Side, made: Comparison, units: str) -> models.TaughtSide:
         upkeep=_upkeep(side),
         upkeep_cost_per_year=_upkeep_a_year(side, float(part["life_years"])),
         life_years=models.Years(**life),
-        models=[models.ModelLife(model=name, low=_years(low), high=_years(high)) for name, low, high in side.models],
+        models=[shapes.ModelLife(model=name, low=_years(low), high=_years(high)) for name, low, high in side.models],
         cost_per_year=_band(costs, "per_year"),
         cost_over_life=_band(costs, "wanted"),
         fails_first=fails[0] if fails else None,
@@ -97,30 +104,30 @@ def _years(value: Any) -> float | None:
     return None if plain is None else round(float(plain), 1)
 
 
-def _band(costs: dict[str, float], name: str) -> models.CostBand:
-    return models.CostBand(**{end: _money(costs.get(f"{name}_{end}")) for end in ("low", "likely", "high")})
+def _band(costs: dict[str, float], name: str) -> shapes.CostBand:
+    return shapes.CostBand(**{end: _money(costs.get(f"{name}_{end}")) for end in ("low", "likely", "high")})
 
 
-def _price(item: dict[str, Any] | None) -> models.PriceOut | None:
-    return None if item is None else models.PriceOut(item=item["item"], line=int(item["line"]), unit=item["unit"])
+def _price(item: dict[str, Any] | None) -> shapes.PriceOut | None:
+    return None if item is None else shapes.PriceOut(item=item["item"], line=int(item["line"]), unit=item["unit"])
 
 
-def _fails(one: Ending, side: Side) -> models.FailsOut:
+def _fails(one: Ending, side: Side) -> shapes.FailsOut:
     what = f"the wood of the {_name(side, one)}" if one.what == WOOD else f"the metal of {_name(side, one)}"
     band = {end: _years(value) for end, value in one.years.items()}
-    return models.FailsOut(what="the wood" if one.what == WOOD else what, years=models.Years(**band))
+    return shapes.FailsOut(what="the wood" if one.what == WOOD else what, years=models.Years(**band))
 
 
 def _name(side: Side, one: Ending) -> str:
     return "part" if one.what == WOOD else str(side.facts.joints["joint"].iat[one.joint])
 
 
-def _upkeep(side: Side) -> list[models.YearOut]:
+def _upkeep(side: Side) -> list[shapes.YearOut]:
     if side.by_year is None:
         return []
     count = len(side.by_year["care"])
     rows = [{name: _money(float(values[year])) for name, values in side.by_year.items()} for year in range(count)]
-    return [models.YearOut(year=year, **row) for year, row in enumerate(rows)]
+    return [shapes.YearOut(year=year, **row) for year, row in enumerate(rows)]
 
 
 def _upkeep_a_year(side: Side, wanted: float) -> float | None:
@@ -129,7 +136,7 @@ def _upkeep_a_year(side: Side, wanted: float) -> float | None:
     return _money(float((side.by_year["care"] + side.by_year["coats"]).sum()) / wanted)
 
 
-def _blanks(out: models.TaughtSide, side: Side) -> dict[str, str]:
+def _blanks(out: shapes.TaughtSide, side: Side) -> dict[str, str]:
     """Why a number is missing."""
     told: dict[str, str] = {}
     costs = side.costs
@@ -151,7 +158,7 @@ def _blanks(out: models.TaughtSide, side: Side) -> dict[str, str]:
     return told
 
 
-def _why_no_cost(out: models.TaughtSide, side: Side) -> str:
+def _why_no_cost(out: shapes.TaughtSide, side: Side) -> str:
     if side.price is None:
         return f'no price fits "{side.choice}"; add a row to the price file'
     if out.material is None:
@@ -179,7 +186,7 @@ def _assumed(side: Side) -> list[str]:
     return said
 
 
-def document(out: models.Comparison, made: Comparison, day: date) -> Document:
+def document(out: shapes.Comparison, made: Comparison, day: date) -> Document:
     """The sheet: the two side by side, then year by year, then what fails, and what it rests on."""
     title = f"{out.part}: {out.written.choice} beside {out.against.choice}"
     sheet = Document(title, f"{out.project}; {day.isoformat()}; gatepost {__version__}")
@@ -190,11 +197,11 @@ def document(out: models.Comparison, made: Comparison, day: date) -> Document:
     return sheet.add(Heading("What this rests on"), Bullets(_rests(out)), Paragraph(CAUTION))
 
 
-def _sides(out: models.Comparison) -> tuple[models.TaughtSide, models.TaughtSide]:
+def _sides(out: shapes.Comparison) -> tuple[shapes.TaughtSide, shapes.TaughtSide]:
     return out.written, out.against
 
 
-def _verdict(out: models.Comparison) -> str:
+def _verdict(out: shapes.Comparison) -> str:
     if out.currency is None:
         return NO_PRICES
     names = {"written": out.written.choice, "against": out.against.choice}
@@ -211,7 +218,7 @@ def _verdict(out: models.Comparison) -> str:
     return " ".join(told)
 
 
-def _beside(out: models.Comparison) -> Table:
+def _beside(out: shapes.Comparison) -> Table:
     header = ["", *(side.choice for side in _sides(out))]
     rows = [["lasts, years", *(years(side.life_years.low, side.life_years.high) for side in _sides(out))]]
     if out.currency:
@@ -239,7 +246,7 @@ def money(value: float | None, currency: str) -> str:
     return f"{value:.2f} {currency}" if 0 < abs(value) < CENTS_BELOW else f"{value:.0f} {currency}"
 
 
-def band(of: models.CostBand, currency: str) -> str:
+def band(of: shapes.CostBand, currency: str) -> str:
     """A band of cost."""
     if of.likely is None and of.low is None:
         return "not known"
@@ -251,7 +258,7 @@ def band(of: models.CostBand, currency: str) -> str:
     return low if low == high else f"{low.removesuffix(f' {currency}')} to {high}"
 
 
-def _yearly(out: models.Comparison) -> Table:
+def _yearly(out: shapes.Comparison) -> Table:
     """Years in which something falls; the others cost nothing."""
     currency = out.currency or ""
     rows = []
@@ -263,14 +270,14 @@ def _yearly(out: models.Comparison) -> Table:
     return Table(["year", *(side.choice for side in _sides(out))], rows, right=(1, 2), caption=caption)
 
 
-def _year(one: models.YearOut) -> float | None:
+def _year(one: shapes.YearOut) -> float | None:
     """All that falls in a year; a replacement that is not known is left out, and the first purchase is not."""
     if one.care is None or one.coats is None or (one.bought is None and one.year == 0):
         return None if one.year == 0 else 0
     return (one.bought or 0) + one.care + one.coats
 
 
-def _lives(out: models.Comparison) -> list[Block]:
+def _lives(out: shapes.Comparison) -> list[Block]:
     rows = [[side.choice, one.model, years(one.low, one.high)] for side in _sides(out) for one in side.models]
     silent = [
         f"No published life is known for {side.choice} where it stands." for side in _sides(out) if not side.models
@@ -279,7 +286,7 @@ def _lives(out: models.Comparison) -> list[Block]:
     return table + [Paragraph(text) for text in silent]
 
 
-def _failing(out: models.Comparison, made: Comparison) -> list[Block]:
+def _failing(out: shapes.Comparison, made: Comparison) -> list[Block]:
     blocks: list[Block] = []
     for side, source in zip(_sides(out), (made.written, made.against), strict=True):
         first = side.fails_first
@@ -298,7 +305,7 @@ def _failing(out: models.Comparison, made: Comparison) -> list[Block]:
     return blocks
 
 
-def _rests(out: models.Comparison) -> list[str]:
+def _rests(out: shapes.Comparison) -> list[str]:
     both = [f"{side.choice}: {text}" for side in _sides(out) for text in side.assumed]
     both += [
         f"{side.choice}: {name.replace('_', ' ')} not known: {text}"
