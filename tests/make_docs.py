@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from pathlib import Path
 from typing import Any
@@ -25,6 +26,7 @@ from gatepost.writing.teach_models import TeachOut  # noqa: E402
 sys.path.insert(0, str(ROOT / "tests"))
 import test_published  # noqa: E402
 
+_FILLED = re.compile(r"{(\w+?)(?:_(?:mm|um|years|weeks|pct|deg|v|c|kg))?}")
 NOTE = "<!-- Written by tests/make_docs.py; change what it is made from, not this page. -->"
 
 
@@ -55,14 +57,19 @@ def _rule(one: Any, known: Any) -> list[str]:
     return [
         f"### {rule.rule}",
         "",
-        f"{rule.severity}{scheme}. {escaped(rule.message)}",
+        f"{rule.severity}{scheme}. {escaped(_told(rule.message))}",
         "",
-        f"- Why: {escaped(rule.why)}",
-        f"- To do: {escaped(rule.remedy)}",
+        f"- Why: {escaped(_told(rule.why))}",
+        f"- To do: {escaped(_told(rule.remedy))}",
         f"- Source: {escaped(source)}",
         f"- Speaks over {rule.over} when: " + "; ".join(f"`{text}`" for text in rule.when),
         "",
     ]
+
+
+def _told(text: str) -> str:
+    """Prose with its columns in plain words: {gap_left_mm} as {gap left}."""
+    return _FILLED.sub(lambda match: "{" + match[1].replace("_", " ") + "}", text)
 
 
 def columns_page() -> str:

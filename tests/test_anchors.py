@@ -8,7 +8,7 @@ import math
 import numpy as np
 import pytest
 
-from gatepost import corrosion, decay, humidity, moisture, rain
+from gatepost import corrosion, decay, holding, humidity, moisture, rain
 from gatepost.arrays import floats, inside, quiet
 
 approx = pytest.approx
@@ -453,3 +453,52 @@ def test_within_and_class():
     with pytest.raises(ValueError, match="longer"):
         corrosion.within([1], [(1, 2), (4, 5)])
     assert corrosion.class_place([0, 1.3, 1.4, 25, 26, -1, None], [1.3, 25]).tolist() == [0, 0, 1, 1, 2, -1, -1]
+
+
+# Loads worked apart from the printed equations of Technical Report 12 in inches and pounds (recalled), a row for each mode.
+@pytest.mark.parametrize(
+    ("given", "newtons"),
+    [
+        ((3.327, 19.05, 44.45, 32, 32, 689.5), 401.11),
+        ((4, 60, 60, 30, 45, 620), 627.312),
+        ((12.7, 15, 80, 25, 25, 310), 952.5),
+        ((12.7, 80, 15, 25, 25, 310), 952.5),
+        ((12.7, 30, 25, 20, 30, 310), 779.693),
+        ((5, 30, 35, 35, 20, 600), 664.56),
+        ((9.5, 38, 89, 20, 20, 310), 864.413),
+        ((5.5, 15, 14, 30, 30, 2000), 372.187),
+        ((12, 10, 80, 8, 60, 900), 192.0),
+        ((12, 80, 10, 60, 8, 900), 192.0),
+        ((12, 60, 22, 25, 25, 300), 1285.756),
+        ((6.35, 10, 80, 20, 60, 900), 254.0),
+    ],
+)
+def test_yield_limit(given, newtons):
+    assert float(holding.yield_limit_n(*given)) == pytest.approx(newtons, rel=1e-4)
+
+
+def test_yield_limit_refuses_sizes_of_nothing():
+    for given in (
+        (0, 20, 30, 30, 30, 600),
+        (4, 0, 30, 30, 30, 600),
+        (4, 20, 0, 30, 30, 600),
+        (-1, 20, 30, 30, 30, 600),
+    ):
+        assert unknown(holding.yield_limit_n(*given))
+
+
+def test_pull_and_its_range():
+    """54.12 G^2.5 D L by hand: 54.12 x 0.5^2.5 x 3 x 40 = 1148.06; ends of the range count."""
+    assert float(holding.withdrawal_n(40, 3, 0.5, 54.12, 2.5, 1)) == pytest.approx(1148.06, rel=1e-5)
+    assert float(holding.withdrawal_n(10, 16, 0.25, 2, 0.5, 0.75)) == pytest.approx(80.0)
+    assert float(holding.withdrawal_n(0, 3, 1.0, 54.12, 2.5, 1)) == 0
+    assert float(holding.withdrawal_n(1, 1, 0.1, 10, 1, 1)) == pytest.approx(1.0)
+    for given in ((40, 0, 0.5), (-1, 3, 0.5), (40, 3, 0.09), (40, 3, 1.01)):
+        assert unknown(holding.withdrawal_n(*given, 54.12, 2.5, 1))
+
+
+def test_bearing_changes_its_formula_at_a_quarter_of_an_inch():
+    """16600 G^1.84 and 6100 G^1.45 D^-0.5 psi at G = 0.5 (recalled): 4636.9 psi; 4465 psi at 1/4 in."""
+    assert float(holding.bearing_mpa(0.5, 6.3)) == pytest.approx(31.98, rel=2e-3)
+    assert float(holding.bearing_mpa(0.5, 6.35)) == pytest.approx(30.80, rel=2e-3)
+    assert float(holding.bearing_mpa(0.5, 25.4)) == pytest.approx(15.40, rel=2e-3)

@@ -94,3 +94,20 @@ def test_what_is_not_understood_is_said(text):
     found = read(text)
     assert len(found.remarks) == 1
     assert found.sets.get("thickness_mm", 0) <= 1500
+
+
+# Common practice, no source: a film is the coat that meets the weather, whatever was named before it.
+@pytest.mark.parametrize(
+    ("text", "kind", "base"),
+    [
+        ("teak oil then varnish", "clear film", "soft oil"),
+        ("wax + 2 coats paint", "paint", "wax"),
+        ("paint over wax", "paint", "wax"),
+        ("oil-based paint", "paint", None),
+        ("teak oil", "oil", "soft oil"),
+        ("linseed oil, then solid stain", "solid stain", None),
+    ],
+)
+def test_the_last_coat_and_what_lies_beneath_it(text, kind, base):
+    sets = read_cell(text, KNOWN.register.written["parts"]["finish"], KNOWN, US).sets
+    assert (sets["finish_kind"], sets.get("finish_base")) == (kind, base)

@@ -10,9 +10,11 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from .errors import InputError, Problem
+from .errors import InputError, Problem, did_you_mean
 
 if TYPE_CHECKING:
+    from .deriving import Facts
+    from .judging import Compiled
     from .project import Project
     from .reading import Call
     from .review import Review
@@ -94,6 +96,23 @@ def review_project(project: str, call: dict[str, Any]) -> tuple[Review, str]:
 
     read, units = read_project(project, call)
     return review(read, None, rule_files(project, read, call)), units
+
+
+def project_facts(project: str, call: dict[str, Any]) -> tuple[Facts, list[Compiled], str]:
+    """The facts of the project, the rules that speak on it, and the units to print."""
+    from .deriving import derive
+    from .judging import load_rules
+
+    read, units = read_project(project, call)
+    facts = derive(read)
+    return facts, list(load_rules(facts.library, rule_files(project, read, call))), units
+
+
+def named_part(facts: Facts, name: str | None) -> None:
+    """InputError with the nearest names where no part is called so."""
+    names = [str(part) for part in facts.parts["part"]]
+    if name is not None and name not in names:
+        raise InputError([Problem("--part", None, None, f"no part is called {name}{did_you_mean(name, names)}")])
 
 
 def rule_files(project: str, read: Project, call: dict[str, Any]) -> list[Path]:

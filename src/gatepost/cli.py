@@ -15,19 +15,21 @@ from . import __version__
 from .calls import (
     day_of,
     exit_status,
+    named_part,
     print_document,
     print_json,
     print_options,
     print_records,
     print_rows,
+    project_facts,
     project_options,
     read_project,
     review_project,
-    rule_files,
 )
 from .errors import InputError, Problem
 
 if TYPE_CHECKING:
+    from .choosing import Ways
     from .review import Review
 
 GARBAGE_AFTER = 200_000
@@ -80,21 +82,42 @@ def new(folder: Path, demo: str | None) -> None:
 @print_options
 @project_options
 @click.option("--prose", is_flag=True, help="With --format csv: message and remedy too.")
-def review(project: str, form: str, prose: bool, **call: Any) -> int:
+@click.option("--way-out", "way_out", is_flag=True, help="Add the smallest change that clears each stop and fix.")
+def review(project: str, form: str, prose: bool, way_out: bool, **call: Any) -> int:
     """Weather problems, worst first, each with part, reason, remedy and source."""
     from .writing import review_sheet
 
     made, units = review_project(project, call)
+    ways = _ways_out(made) if way_out else None
+    lines = ways[1] if ways else {}
     if form == "json":
-        from .writing.review_json import as_json
-
-        print_json(as_json(made, units))
+        print_json(_review_json(made, units, ways))
     elif form in ("csv", "md"):
-        print_rows(review_sheet.rows(made, prose or form == "md", units), form)
+        print_rows(review_sheet.rows(made, prose or form == "md", units, lines), form)
         _print_accepted(made, units, form)
     else:
-        print_document(review_sheet.document(made, units), form)
+        print_document(review_sheet.document(made, units, lines), form)
     return exit_status(made, call)
+
+
+def _ways_out(made: Review) -> tuple[Ways, dict[tuple[str, int], str]]:
+    """Ways out of what was found, and each as a line."""
+    from .choosing import find_ways
+    from .writing.choose_sheet import way_lines
+
+    found = find_ways(made.facts, made.judgement.rules)
+    return found, {(over, row): line for (over, row), line in way_lines(found, made.facts).items()}
+
+
+def _review_json(made: Review, units: str, ways: tuple[Ways, dict[tuple[str, int], str]] | None) -> Any:
+    from .writing.review_json import as_json
+
+    out = as_json(made, units)
+    if ways:
+        from .writing.choose_sheet import add_ways
+
+        add_ways(out, ways[0], made.facts)
+    return out
 
 
 def _print_accepted(made: Review, units: str, form: str) -> None:
@@ -140,14 +163,10 @@ def movement(project: str, form: str, built: str | None, **call: Any) -> int:
 def fasteners(project: str, form: str, **call: Any) -> int:
     """For each joint: kind, size, metal and coat, holes, count and places, how long the metal lasts."""
     from .choosing import schedule
-    from .deriving import derive
-    from .judging import load_rules
     from .review import review_facts
     from .writing import fastener_sheet
 
-    read, units = read_project(project, call)
-    facts = derive(read)
-    rules = load_rules(facts.library, rule_files(project, read, call))
+    facts, rules, units = project_facts(project, call)
     made = schedule(facts, rules)
     if form == "json":
         print_json(fastener_sheet.fasteners_out(made))
@@ -156,6 +175,36 @@ def fasteners(project: str, form: str, **call: Any) -> int:
     else:
         print_document(fastener_sheet.document(made, units), form)
     return exit_status(review_facts(facts, rules), call) if call["fail_on"] else 0
+
+
+@cli.command(epilog='Example: gatepost choose project.yaml --part "gate board"')
+@click.argument("project")
+@print_options
+@project_options
+@click.option("--part", metavar="NAME", help="Only this part and its joints.")
+@click.option(
+    "--by",
+    type=click.Choice(["cost-per-year", "cost", "life", "upkeep"]),
+    help="What ranks; without prices life and upkeep alone can.",
+)
+def choose(project: str, form: str, part: str | None, by: str | None, **call: Any) -> int:
+    """For each part and joint: what to buy, ranked, so that all of it passes the review together."""
+    from .choosing import by_life
+    from .choosing import choose as choose_for
+    from .review import review_facts
+    from .writing import choose_sheet
+
+    facts, rules, units = project_facts(project, call)
+    named_part(facts, part)
+    made = choose_for(facts, rules, lambda ways: by_life(ways.part_offers, by or ""))
+    found = review_facts(facts, rules)
+    if form == "json":
+        print_json(choose_sheet.choose_out(made, found, units))
+    elif form == "csv":
+        print_records(choose_sheet.records(choose_sheet.choose_out(made, found, units)))
+    else:
+        print_document(choose_sheet.document(made, found, units, part), form)
+    return exit_status(found, call) if call["fail_on"] else 0
 
 
 @cli.command(epilog="Example: gatepost spec project.yaml -o sheet.html")

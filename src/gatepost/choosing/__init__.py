@@ -1,5 +1,8 @@
 """The same judge over what the shop could take instead: virtual rows, judged by the very rules of the review."""
 
+from .choose import Chosen, by_life, choose
 from .fasteners import Advice, Schedule, schedule
+from .solving import Ways, find_ways
+from .way_out import Way
 
-__all__ = ["Advice", "Schedule", "schedule"]
+__all__ = ["Advice", "Chosen", "Schedule", "Way", "Ways", "by_life", "choose", "find_ways", "schedule"]

@@ -8,13 +8,13 @@ from itertools import product
 
 import numpy as np
 
-from ..deriving import Facts
+from ..deriving import Facts, derive
 from ..judging import Compiled
 from .group import Assignment, cheapest, groups
 from .offers import Offers
 from .pairs import Pairs
 from .solving import Ways, find_ways
-from .virtual import Verdicts, verdicts
+from .virtual import Verdicts, judged
 from .way_out import changed
 
 Option = tuple[int, ...]
@@ -36,7 +36,7 @@ class Chosen:
 
     ways        ways out of the details, taken before choosing
     ranked      by part row: what holds by itself; parts that are no wood have none
-    tried       facts and verdicts of every option tried, and which part and option each row is
+    tried       facts of every option tried, and which part and option each row is
     taken       by part row: the place in its ranking of the choice that holds together with the rest
     others      by part row: places that hold with the rest as taken
     joints      by joint row: the option taken, and the others that hold with the rest
@@ -46,7 +46,7 @@ class Chosen:
 
     ways: Ways
     ranked: dict[int, Ranked]
-    tried: Verdicts
+    tried: Facts
     tried_rows: np.ndarray
     tried_options: list[Option]
     taken: dict[int, int]
@@ -67,8 +67,8 @@ def choose(facts: Facts, rules: Sequence[Compiled], rank: Callable[[Ways], Rank]
     rank   what makes one option better than another, once the offers are known
     """
     ways = find_ways(facts, rules)
-    rows, options, tried = _try(ways, rules)
-    ranked = _ranked(rows, options, tried, rank(ways)(tried.facts, rows, options))
+    rows, options, tried = _try(ways)
+    ranked = _ranked(rows, options, judged(tried, "parts", rules), rank(ways)(tried, rows, options))
     pairs = Pairs(ways.after, rules, ways.part_offers, ways.joint_offers, ways.joint_rows, ranked)
     out = Chosen(ways, ranked, tried, rows, options, {}, {}, {})
     _assign(out, pairs)
@@ -76,8 +76,8 @@ def choose(facts: Facts, rules: Sequence[Compiled], rank: Callable[[Ways], Rank]
     return out
 
 
-def _try(ways: Ways, rules: Sequence[Compiled]) -> tuple[np.ndarray, list[Option], Verdicts]:
-    """Every material with every finish, on each wooden part, judged."""
+def _try(ways: Ways) -> tuple[np.ndarray, list[Option], Facts]:
+    """Every material with every finish, on each wooden part."""
     offers, base = ways.part_offers, ways.after
     finishes = [(), *((int(at),) for at in offers.rows_of("finish"))]
     rows: list[int] = []
@@ -89,7 +89,7 @@ def _try(ways: Ways, rules: Sequence[Compiled]) -> tuple[np.ndarray, list[Option
             options.append((*first, *second))
     at = np.array(rows, int)
     project = changed(base.project, "parts", at, options, offers, base.library)
-    return at, options, verdicts(project, "parts", rules, base.library)
+    return at, options, derive(project, base.library)
 
 
 def _ranked(rows: np.ndarray, options: list[Option], tried: Verdicts, cost: np.ndarray) -> dict[int, Ranked]:
@@ -110,11 +110,11 @@ def _assign(out: Chosen, pairs: Pairs) -> None:
     base = out.ways.after
     count = len(base.parts)
     ends = pairs.ends
+    pairs.fetch([(at, 0, 0) for at, (a, b) in enumerate(ends) if min(a, b) >= 0])
     for group in groups(count, [end for end in ends if min(end) >= 0]):
         place = {part: at for at, part in enumerate(group)}
         joints = [at for at, (a, b) in enumerate(ends) if a in place and b in place]
         costs = [out.ranked[part].costs if part in out.ranked else np.zeros(1) for part in group]
-        pairs.fetch([(at, 0, 0) for at in joints])
         made = cheapest(
             costs,
             [(place[ends[at][0]], place[ends[at][1]]) for at in joints],
@@ -138,7 +138,7 @@ def _alternatives(out: Chosen, pairs: Pairs) -> None:
     """For each part the other options that hold with the joints and neighbours as taken; for joints likewise."""
     asked = []
     for part, ranked in out.ranked.items():
-        for place in range(len(ranked.options)):
+        for place in _listed(ranked, out.taken[part]):
             for at, (a, b) in enumerate(pairs.ends):
                 if part in (a, b) and min(a, b) >= 0:
                     first, second = (place if end == part else out.taken[end] for end in (a, b))
@@ -147,11 +147,22 @@ def _alternatives(out: Chosen, pairs: Pairs) -> None:
     broken = {(part, place) for (part, place, *_), good in zip(asked, held, strict=True) if not good}
     for part, ranked in out.ranked.items():
         out.others[part] = [
-            place for place in range(len(ranked.options)) if place == out.taken[part] or (part, place) not in broken
+            place
+            for place in _listed(ranked, out.taken[part])
+            if place == out.taken[part] or (part, place) not in broken
         ]
     for at, (option, _) in list(out.joints.items()):
         a, b = pairs.ends[at]
         out.joints[at] = (option, pairs.passing(at, out.taken[a], out.taken[b]))
+
+
+MOST_LISTED = 60
+"""So many options of a part are looked at for the list of others."""
+
+
+def _listed(ranked: Ranked, taken: int) -> list[int]:
+    first = range(min(len(ranked.options), MOST_LISTED))
+    return [*first, *([taken] if taken >= MOST_LISTED else [])]
 
 
 def by_life(offers: Offers, wanted: str = "") -> Rank:

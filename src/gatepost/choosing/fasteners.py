@@ -9,11 +9,12 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from ..deriving import Facts, derive
+from ..deriving import Facts, derive, derive_only
 from ..deriving.reasons import Reasons
+from ..encode import decode
 from ..judging import Compiled
 from ..project import Project
-from .virtual import Verdicts, verdicts, with_joints
+from .virtual import Verdicts, judged, with_joints
 
 TAKEN = ("fastener_kind", "fastener_metal", "coating_kind")
 SIZED = {
@@ -64,13 +65,14 @@ def schedule(facts: Facts, rules: Sequence[Compiled]) -> Schedule:
     """
     known = facts.library
     rows, offer, project = sized_offers(facts)
-    judged = verdicts(project, "joints", rules, known)
-    reasons = Reasons(known, *judged.facts.encoded)
+    virtual = derive(project, known)
+    against = judged(virtual, "joints", rules)
+    reasons = Reasons(known, *virtual.encoded)
     advice = [
-        _advise(row, np.flatnonzero(rows == row), offer, judged, facts, rules, reasons)
+        _advise(row, np.flatnonzero(rows == row), offer, against, virtual, facts, rules, reasons)
         for row in range(len(facts.joints))
     ]
-    return Schedule(facts, judged.facts, advice)
+    return Schedule(facts, virtual, advice)
 
 
 def sized_offers(facts: Facts) -> tuple[np.ndarray, np.ndarray, Project]:
@@ -83,24 +85,26 @@ def sized_offers(facts: Facts) -> tuple[np.ndarray, np.ndarray, Project]:
     rows, offer = np.nonzero(facts.joints["fastener_family"].astype(object).to_numpy()[:, None] == of_offer[None, :])
     told: dict[str, list[Any]] = {name: [offers.words(name)[at] for at in offer] for name in TAKEN}
     blank: dict[str, list[Any]] = {name: [None] * len(rows) for name in SIZED}
-    first = derive(with_joints(facts.project, rows, told | blank, known), known).joints
-    sized = {name: _plain(first[fact]) for name, fact in SIZED.items()}
-    words = {
-        "pilot": ["no" if word == "never" else "yes" for word in first["bore"].astype(object)],
-        "size": list(first["advised_size"].astype(object)),
-    }
+    wanted = (*SIZED.values(), "bore", "advised_size")
+    project = with_joints(facts.project, rows, told | blank, known)
+    first = derive_only(project, frozenset(("joints", name) for name in wanted), known)[1]
+    sized = {name: _plain(first.get(fact)) for name, fact in SIZED.items()}
+    register = known.register.facts["joints"]
+    bore, size = ([decode(register[name], code) for code in first.get(name)] for name in ("bore", "advised_size"))
+    words = {"pilot": ["no" if word == "never" else "yes" for word in bore], "size": size}
     return rows, offer, with_joints(facts.project, rows, told | sized | words, known)
 
 
-def _plain(values: pd.Series) -> list[Any]:
-    return [None if pd.isna(value) else float(value) for value in values]
+def _plain(values: np.ndarray) -> list[Any]:
+    return [None if np.isnan(value) else float(value) for value in values]
 
 
 def _advise(
     row: int,
     mine: np.ndarray,
     offer: np.ndarray,
-    judged: Verdicts,
+    against: Verdicts,
+    virtual: Facts,
     facts: Facts,
     rules: Sequence[Compiled],
     reasons: Reasons,
@@ -108,13 +112,13 @@ def _advise(
     """The first offer that no rule rejects but those that reject every offer of the joint."""
     if not len(mine):
         return Advice(row, -1, _why_none(facts, row))
-    bad = judged.bad[mine]
+    bad = against.bad[mine]
     common = bad.all(axis=0)
     extra = bad & ~common
-    sized = judged.facts.joints["advised_size"].notna().to_numpy()[mine]
+    sized = virtual.joints["advised_size"].notna().to_numpy()[mine]
     good = ~extra.any(axis=1) & sized
     pick = int(np.argmax(good)) if good.any() else int(np.argmin(bad.sum(axis=1) + MANY * ~sized))
-    name = [rules[number].rule.rule for number in judged.numbers]
+    name = [rules[number].rule.rule for number in against.numbers]
     offers = facts.library.table("fastener_choices")
     avoid = tuple(
         (tuple(offers.words(word)[offer[mine[at]]] for word in TAKEN), name[int(np.argmax(extra[at]))])
@@ -123,7 +127,7 @@ def _advise(
     )
     still = tuple(name[at] for at in np.flatnonzero(common if good.any() else bad[pick]))
     at = int(mine[pick])
-    return Advice(row, at, "", avoid, still, _blanks(reasons, judged.facts, at))
+    return Advice(row, at, "", avoid, still, _blanks(reasons, virtual, at))
 
 
 def _why_none(facts: Facts, row: int) -> str:

@@ -12,7 +12,7 @@ from ..library import Library, Over
 from ..project import Project
 from ..reading.choices import choices_frame
 
-MATERIAL = ("material", "product", "species", "wood_part", "treatment", "grade", "incised")
+MATERIAL = ("material", "product", "species", "wood_part", "treatment", "grade", "incised", "origin")
 """Columns of the list that together name a material; they change as one."""
 FINISH = ("finish", "upkeep")
 FASTENER = ("fastener", "size", "coating", "count", "pilot", "edge", "end")
@@ -124,8 +124,8 @@ def joint_singles(scheme: str, units: str, known: Library) -> Offers:
 
 
 def _material(row: dict[str, str]) -> dict[str, str]:
-    told = {name: row[name] for name in MATERIAL[1:] if row[name]}
-    return {"material": row["choice"], **told}
+    told = {name: row[name] for name in MATERIAL[1:-1] if row[name]}
+    return {"material": row["choice"], **told, "origin": "new"}
 
 
 def _finish(row: dict[str, str]) -> dict[str, str]:

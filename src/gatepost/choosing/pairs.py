@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..deriving import Facts, derive
+from ..deriving import Facts
 from ..judging import Compiled
 from .group import NEVER
 from .offers import Offers
-from .virtual import judged
+from .virtual import judged, verdicts
 from .way_out import changed
 
 if TYPE_CHECKING:
@@ -116,7 +116,7 @@ class Pairs:
             rows.append([parts.setdefault(key, len(parts)) for key in ((a, first), (b, second))])
         source = np.array([at for at, *_ in asked], int)
         project = self._project(list(parts), source, [way for *_, way in asked], np.array(rows, int))
-        after = judged(derive(project, self.base.library), "joints", self.rules)
+        after = verdicts(project, "joints", self.rules, self.base.library)
         bad = after.holds | (after.waits & ~self.waits[source])
         good: np.ndarray = ~bad.any(axis=1)
         return good

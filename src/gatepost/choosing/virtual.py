@@ -9,7 +9,8 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from ..deriving import Facts, derive
+from ..deriving import Facts, Tables, derive_only
+from ..deriving.engine import resolve
 from ..encode import typed
 from ..judging import Compiled, verdict
 from ..library import Library, Over
@@ -63,9 +64,8 @@ def _mixed(base: pd.Series, offer: pd.Series, rows: np.ndarray, use: np.ndarray)
 
 @dataclass(frozen=True)
 class Verdicts:
-    """Facts of virtual rows and, rows by rules, where a grave rule holds and where it waits for a fact."""
+    """Rows by rules: where a grave rule holds and where it waits for a fact; `numbers` are the places of the rules."""
 
-    facts: Facts
     numbers: np.ndarray
     holds: np.ndarray
     waits: np.ndarray
@@ -77,21 +77,25 @@ class Verdicts:
 
 
 def verdicts(project: Project, over: Over, rules: Sequence[Compiled], known: Library) -> Verdicts:
-    """Derive a (virtual) project and ask the rules over its parts or joints that stop or ask for a fix.
-
-    The columns of the masks are those of `numbers`, places in `rules`.
-    """
-    facts = derive(project, known)
-    return judged(facts, over, rules)
+    """Derive what the rules ask of a (virtual) project, and ask those over its parts or joints that stop or ask for a fix."""
+    numbers = _grave(rules, over, project.scheme)
+    wanted = frozenset(resolve(known.register, over, name) for number in numbers for name in rules[number].columns)
+    return _verdicts(derive_only(project, wanted, known), over, rules, numbers)
 
 
 def judged(facts: Facts, over: Over, rules: Sequence[Compiled]) -> Verdicts:
     """The same of facts that are derived already."""
-    scheme = facts.project.scheme
-    numbers = [
+    return _verdicts(facts.encoded, over, rules, _grave(rules, over, facts.project.scheme))
+
+
+def _verdicts(tables: Tables, over: Over, rules: Sequence[Compiled], numbers: list[int]) -> Verdicts:
+    holds, waits = verdict(*tables, [rules[number] for number in numbers], over)
+    return Verdicts(np.array(numbers, int), holds, waits)
+
+
+def _grave(rules: Sequence[Compiled], over: Over, scheme: str) -> list[int]:
+    return [
         number
         for number, one in enumerate(rules)
         if one.rule.over == over and one.rule.severity in GRAVE and one.rule.scheme in (scheme, "both")
     ]
-    holds, waits = verdict(*facts.encoded, [rules[number] for number in numbers], over)
-    return Verdicts(facts, np.array(numbers, int), holds, waits)

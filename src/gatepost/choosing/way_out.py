@@ -58,15 +58,17 @@ class Search:
         """Rows with a stop or a fix."""
         return [int(row) for row in np.flatnonzero(self.before.holds.any(axis=1)) if row in self.allowed]
 
-    def effort(self, row: int, way: tuple[int, ...]) -> float:
-        """Effort of the changes, and a little for each fact that becomes another: what is nearest to the row comes first."""
+    def efforts(self, row: int) -> np.ndarray:
+        """Effort of each offer on a row, and a little for each fact that becomes another: what is nearest comes first."""
         frame = self.facts.parts if self.over == "parts" else self.facts.joints
-        other = 0
-        for at in way:
-            for name in facts_changed(self.over, self.offers.column[at], self.facts.library):
-                new, old = self.offers.frame[name].iat[at], frame[name].iat[row]
-                other += not (new == old or (pd.isna(new) and pd.isna(old)))
-        return float(self.offers.effort[list(way)].sum()) + OTHER * other
+        other = np.zeros(len(self.offers.effort))
+        for column in dict.fromkeys(self.offers.column):
+            mine = self.offers.rows_of(column)
+            for name in facts_changed(self.over, column, self.facts.library):
+                new, old = self.offers.frame[name].to_numpy(object)[mine], frame[name].iat[row]
+                unknown = pd.isna(old)
+                other[mine] += [not ((unknown and pd.isna(one)) or one == old) for one in new]
+        return self.offers.effort + OTHER * other
 
     def names(self, numbers: np.ndarray) -> tuple[str, ...]:
         """Rules of the places in the masks."""
@@ -90,7 +92,8 @@ def ways_out(search: Search) -> list[Way]:
             left = bad[mine].sum(axis=1)
             if left.min() == 0:
                 clear = [tries[at][1] for at in mine[left == 0]]
-                best = min(clear, key=lambda way, row=row: (search.effort(row, way), way))  # type: ignore[misc]
+                efforts = search.efforts(row)
+                best = min(clear, key=lambda way, efforts=efforts: (efforts[list(way)].sum(), way))  # type: ignore[misc]
                 found[row] = Way(search.over, row, best)
                 open_rows.remove(row)
             else:

@@ -11,9 +11,9 @@ import pandas as pd
 from ..encode import FrameColumns, JointColumns
 from ..library import OVERS, Library, Over, library
 from ..project import Project
-from .engine import Making
+from .engine import Making, Node
 
-__all__ = ["Facts", "derive"]
+__all__ = ["Facts", "Node", "Tables", "derive", "derive_only"]
 
 Tables = tuple[FrameColumns, JointColumns, FrameColumns]
 
@@ -50,6 +50,16 @@ def derive(project: Project, knowledge: Library | None = None) -> Facts:
     making.run()
     parts, joints, whole = (making.frame(over) for over in OVERS)
     return Facts(project, parts, joints, whole, known, making.encoded())
+
+
+def derive_only(project: Project, wanted: frozenset[Node], known: Library) -> Tables:
+    """The encoded columns of a project with the wanted facts and what they rest on; no frames."""
+    tables = _encoded(known, project.parts, project.joints, project.whole)
+    making = Making(known, *tables, {"climate": project.climate})
+    making.run(wanted)
+    for over, values in making.encoded().items():
+        tables[OVERS.index(over)].keep(values)
+    return tables
 
 
 def _encoded(known: Library, parts: pd.DataFrame, joints: pd.DataFrame, whole: pd.DataFrame) -> Tables:

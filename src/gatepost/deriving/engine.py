@@ -58,6 +58,18 @@ def order(library: Library) -> tuple[Node, ...]:
     return tuple(node for node in nodes if register.facts[node[0]][node[1]].derived)
 
 
+@lru_cache(maxsize=64)
+def closure(library: Library, wanted: frozenset[Node]) -> tuple[Node, ...]:
+    """The derived facts that the wanted ones rest on, themselves included, in order."""
+    asked, todo = set(wanted), list(wanted)
+    while todo:
+        over, name = todo.pop()
+        fresh = {node for _, node in needed(library.register, library.register.facts[over][name])} - asked
+        asked |= fresh
+        todo += fresh
+    return tuple(node for node in order(library) if node in asked)
+
+
 @dataclass
 class Making:
     """Facts in the making: encoded columns of the three tables, filled in order."""
@@ -73,9 +85,9 @@ class Making:
         """The table of an over."""
         return {"parts": self.parts, "joints": self.joints, "project": self.project}[over]
 
-    def run(self) -> None:
-        """Make every derived fact."""
-        for node in order(self.library):
+    def run(self, wanted: frozenset[Node] | None = None) -> None:
+        """Make every derived fact, or the wanted ones and what they rest on."""
+        for node in order(self.library) if wanted is None else closure(self.library, wanted):
             if node not in self.done:
                 self.make(node)
 

@@ -34,7 +34,7 @@ def distances(
     as_lag = np.where(thick, fastener_family.values.index("lag screw"), fastener_family.codes)
     family = Words(as_lag, fastener_family.values)
     bored = pilot.is_in("yes") | (~pilot.known & bore.is_in("always")) | family.is_in("bolt", "lag screw")
-    loaded = carries.is_in("shear", "people")
+    loaded = carries.is_in("shear")
     dense = np.where(np.isnan(through_gravity) | np.isnan(hold_gravity), np.inf, np.fmax(through_gravity, hold_gravity))
     rows = _rows(family, dense, bored, scheme, fastener_spacings)
 

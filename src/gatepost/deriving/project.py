@@ -47,6 +47,32 @@ def any_bearing_people(parts_bears_people: Words) -> Array:
     return _any(parts_bears_people.is_in("yes"))
 
 
+def any_guard(parts_role: Words) -> Array:
+    """Is there a guard?"""
+    return _any(parts_role.is_in("guard"))
+
+
+def any_handrail(parts_role: Words) -> Array:
+    """Is there a handrail or a guard to hold?"""
+    return _any(parts_role.is_in("handrail", "guard"))
+
+
+def any_plaything(parts_role: Words) -> Array:
+    """Is a part there for children to play on?"""
+    return _any(parts_role.is_in("plaything"))
+
+
+def any_film_finish(parts_finish_kind: Words, finishes: Table) -> Array:
+    """Does a part get a finish that forms a film?"""
+    films = [kind for kind, row in finishes.index.items() if finishes.words("film")[row] == "yes"]
+    return _any(parts_finish_kind.is_in(*films))
+
+
+def any_short_stock(parts_length_mm: Array, parts_is_wood: Words, constants: Table) -> Array:
+    """Is a wooden part shorter than a machine safely holds [mm]? Parts of unknown length do not count."""
+    return _any(parts_is_wood.is_in("yes") & (parts_length_mm < constants.number("short_stock_mm", "value")))
+
+
 def any_oil_finish(parts_finish_kind: Words) -> Array:
     """Is a part finished with oil?"""
     return _any(parts_finish_kind.is_in("oil"))

@@ -26,8 +26,9 @@ def fill(read: ListRead, over: Over, library: Library, project: dict[str, Any]) 
         values = read.values.setdefault(column.name, [None] * len(read))
         blank = [row for row, value in enumerate(values) if value is None]
         for given, word, value in ways.get(column.name, ()):
-            others = read.values.get(given, ())
-            here = {row for row in blank if row < len(others) and word in str(others[row]).split(" + ")}
+            others = read.values.get(given) or [None] * len(read)
+            holding = {other for other in set(others) if word in str(other).split(" + ")}
+            here = {row for row in blank if others[row] in holding} if holding else set()
             _put(values, column, sorted(here), value, "default", assumed)
             blank = [row for row in blank if row not in here]
         _fill_plain(values, column, blank, project, assumed)

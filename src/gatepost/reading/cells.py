@@ -55,18 +55,25 @@ def _size(text: str, column: Column, library: Library, context: Context) -> Cell
     if column.name in ("thickness_mm", "width_mm") and re.search(r"\dx\d|\d x \d|^\s*\d+/4\s*$", plain(text)):
         sets = dimensions(text, library, context)
         if sets.get("nominal_size") == "yes" or "x" in plain(text):
-            return Cell(_checked_size(sets, column, text))
-    return Cell(_checked_size({column.name: size_mm(text, context.units)}, column, text))
+            return Cell(_checked_size(sets, column, text, context))
+    return Cell(_checked_size({column.name: size_mm(text, context.units)}, column, text, context))
 
 
-def _checked_size(sets: dict[str, Any], column: Column, text: str) -> dict[str, Any]:
+def _checked_size(sets: dict[str, Any], column: Column, text: str, context: Context) -> dict[str, Any]:
     value = sets.get(column.name)
     if value is None:
         raise Unreadable(f'cannot read "{text}" as a size. Write 3/4, 19 mm or 2x4')
     low, high = column.bounds or (0, math.inf)
     if not low <= value <= high:
-        raise Unreadable(f'"{text}" is {print_size(value, "mm")}; it must lie between {low:g} and {high:g} mm')
+        hint = _meant_in_mm(text, low, high, context)
+        raise Unreadable(f'"{text}" is {print_size(value, "mm")}; it must lie between {low:g} and {high:g} mm{hint}')
     return sets
+
+
+def _meant_in_mm(text: str, low: float, high: float, context: Context) -> str:
+    """A bare number of inches that fits as millimetres is asked about."""
+    bare = context.units == "in" and re.fullmatch(r"\d+([.,]\d+)?", plain(text))
+    return f"; is {text.strip()} meant in mm? write {text.strip()} mm" if bare and low <= number(text) <= high else ""
 
 
 def _number(text: str, column: Column, library: Library, context: Context) -> Cell:
@@ -161,16 +168,21 @@ def _phrase(text: str, column: Column, library: Library, context: Context) -> Ce
         sets[column.name] = text.strip()
     elif column.blank != UNKNOWN:
         sets.setdefault(column.name, UNKNOWN)
-    remarks = [_left_over(column, word, reads, library, context) for word in unlisted(reading.left)]
+    remarks = [_left_over(column, left, reads, library, context) for left in unlisted(reading.left)]
     return Cell(sets, remarks)
 
 
-def _left_over(column: Column, word: str, reads: tuple[str, ...], library: Library, context: Context) -> str:
+def _left_over(
+    column: Column, left: tuple[str, str], reads: tuple[str, ...], library: Library, context: Context
+) -> str:
     """A remark that offers the listed names of the nearest phrases: of a misspelt wood, the wood."""
     known = vocabulary(library, tuple(c for c in reads if c != SIZE), context.scheme)
-    hits = nearest(word, known.phrases(), 6)
+    words, with_next = left
+    hits = [
+        hit for text in dict.fromkeys([with_next, words, *words.split()]) for hit in nearest(text, known.phrases(), 6)
+    ]
     meant = dict.fromkeys(hit if (wood := known.get(hit).get("species", UNKNOWN)) == UNKNOWN else wood for hit in hits)
-    return f'{column.written}: "{word}" is on no list{_meant(list(meant)[:3])}'
+    return f'{column.written}: "{words}" is on no list{_meant(list(meant)[:3])}'
 
 
 def _meant(names: list[str]) -> str:

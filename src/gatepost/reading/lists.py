@@ -95,20 +95,19 @@ def _required(rows: Rows, header: Header, kept: list[int]) -> list[Problem]:
 def _read_column(
     heading: Heading, rows: Rows, kept: list[int], out: ListRead, library: Library, context: Context
 ) -> list[Problem]:
-    """Read one column, each different text once."""
+    """Read one column, each different text once for all its rows."""
     column = heading.column
     here = replace(context, units=_UNITS.get(heading.unit, heading.unit)) if heading.unit else context
-    known: dict[str, Cell | Unreadable] = {}
-    problems = []
+    rows_of: dict[str, list[int]] = {}
     for row, at in enumerate(kept):
-        text = rows.cells[at][heading.at] if heading.at < len(rows.cells[at]) else ""
-        if text not in known:
-            known[text] = _cell_or_error(text, column, library, here)
-        cell = known[text]
+        rows_of.setdefault(rows.cells[at][heading.at] if heading.at < len(rows.cells[at]) else "", []).append(row)
+    problems = []
+    for text, here_rows in rows_of.items():
+        cell = _cell_or_error(text, column, library, here)
         if isinstance(cell, Unreadable):
-            problems.append(Problem(rows.place, rows.lines[at], column.written, str(cell)))
+            problems += [Problem(rows.place, rows.lines[kept[row]], column.written, str(cell)) for row in here_rows]
         else:
-            _store(cell, column, row, out)
+            _store(cell, column, here_rows, out)
     return problems
 
 
@@ -119,22 +118,25 @@ def _cell_or_error(text: str, column: Column, library: Library, context: Context
         return error
 
 
-def _store(cell: Cell, column: Column, row: int, out: ListRead) -> None:
-    out.remarks[row] += cell.remarks
+def _store(cell: Cell, column: Column, rows: list[int], out: ListRead) -> None:
+    """Put what one text says into its rows; a column's own cell beats the material, and the difference is kept."""
+    for row in rows if cell.remarks else ():
+        out.remarks[row] += cell.remarks
     for name, value in cell.sets.items():
-        values = out.values.setdefault(name, [None] * len(out))
-        if (
-            column.name != MATERIAL
-            and values[row] not in (None, UNKNOWN)
-            and value != UNKNOWN
-            and _differs(values[row], value)
-        ):
-            out.contradictions[row].append(
-                f"{column.written} says {_shown(value)}, the material says {_shown(values[row])}"
-            )
-        if value == UNKNOWN and values[row] is not None:
-            continue
-        values[row] = value
+        if name not in out.values:
+            out.values[name] = [None] * len(out)
+        values = out.values[name]
+        for row in rows:
+            if column.name != MATERIAL and _contradicts(values[row], value):
+                out.contradictions[row].append(
+                    f"{column.written} says {_shown(value)}, the material says {_shown(values[row])}"
+                )
+            if value != UNKNOWN or values[row] is None:
+                values[row] = value
+
+
+def _contradicts(before: Any, value: Any) -> bool:
+    return before not in (None, UNKNOWN) and value != UNKNOWN and _differs(before, value)
 
 
 def _differs(first: Any, second: Any) -> bool:

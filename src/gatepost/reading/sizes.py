@@ -14,15 +14,29 @@ from ..units import NotASize, number, plain, size_mm
 DIAMETER_BELOW_MM = 14.0
 GAUGE_MOST = 20
 BOARD_LEAST_MM = 19
+PANEL_BELOW_MM = 100.0
+PANEL_INCHES_BELOW = 300
+INCH_NAMES_TO = 12
+SHEET_FEET_TO = 5
 LONGEST_FEET = 24
 _VALUE = r"(?:\d+(?:[ -]\d+/\d+)?(?:/\d+)?(?:[.,]\d+)?|\.\d+)"
 _MARK = r"(?:\s?(?:mm|cm|m\b|in\b|inch(?:es)?|ft\b|''|[\"']))"
-_DIMENSIONS = re.compile(rf"(?<![\w.#/-])(?<!\d,)({_VALUE}{_MARK}?(?:\s?x\s?{_VALUE}{_MARK}?){{1,2}})(?![\w/])")
+_DIMENSIONS = re.compile(rf"(?<![\w.#/-])(?<!\d,)({_VALUE}{_MARK}?(?:\s?x\s*{_VALUE}{_MARK}?){{1,2}})(?![\w/])")
 _LONE = re.compile(rf"(?<![\w.#/-])({_VALUE}{_MARK}|\d+ \d+/\d+|\d+-\d+/\d+|\d+/\d+)(?![\w/])")
+_LONG = re.compile(rf"(?<![\w.#/-])({_VALUE}\s?(?:m\b|ft\b|'))(?![\w/'])")
 _BY = re.compile(rf"(?<![\w#/.-])(?<!\d,)(m?)({_VALUE}{_MARK}?)\s*x\s*({_VALUE}{_MARK}?)(?![\w/])")
 _ONE = re.compile(rf"(?<![\w#/.])(m\d+|{_VALUE}{_MARK}|\d+/\d+)(?![\w/])")
 _DECIMAL = re.compile(r"\s*\d+(?:[.,]\d{1,2})?\s*")
 _UNIT = re.compile(r"(mm|cm|m|in|inch|inches|ft|''|[\"'])\s*$")
+# Other ways to write the x between sizes, each as long as what takes its place: 2 by 4, 4x4-8', 60/160 (no binary fraction).
+_OTHER_X = (
+    (re.compile(r"(?<=\d)[ -]by[ -](?=\d)"), " x  "),
+    (re.compile(r"(?<=x\d)-(?=\d{1,2}(?![\d/]))|(?<=x\d\d)-(?=\d{1,2}(?![\d/]))"), "x"),
+    (re.compile(r"(?<![\d./-])(\d{2,3})/(?!(?:16|32|64)\b)(?=\d{2,3}\b)"), r"\1x"),
+    (re.compile("[ø⌀]"), " "),
+)
+_SPACING = re.compile(rf"{_VALUE}{_MARK}?(?=\s?(?:oc|o\.c|on cent|cent(?:er|re)s)\b)")
+_SHEET_THEN_FRACTION = re.compile(r"(?<=x\d) (?=\d+/\d)|(?<=x\d\d) (?=\d+/\d)|(?<=x \d) (?=\d+/\d)")
 
 
 @dataclass(frozen=True)
@@ -33,28 +47,91 @@ class Context:
     scheme: str
 
 
-def take_sizes(text: str, library: Library, context: Context) -> tuple[dict[str, Any], str]:
-    """Board sizes in a text, and the text without them."""
+@dataclass(frozen=True)
+class Stock:
+    """What the other words say of the stock.
+
+    panel      a panel's sizes come in any order, and a sheet's in feet
+    nominal    False where the text calls its sizes actual
+    wood_kind  softwood, hardwood or blank for unknown
+    """
+
+    panel: bool = False
+    nominal: bool = True
+    wood_kind: str = ""
+    words: frozenset[str] = frozenset()
+
+
+def spelt(text: str, library: Library) -> str:
+    """The text with sizes in figures: two by four as 2x4, half inch as 1/2 inch."""
+    pattern, written = _spelt(library)
+    return pattern.sub(lambda match: written[match[0].replace("-", " ")], text)
+
+
+@lru_cache(maxsize=4)
+def _spelt(library: Library) -> tuple[re.Pattern[str], dict[str, str]]:
+    table = library.table("spelt_sizes")
+    written = dict(zip(table.words("phrase"), table.words("written"), strict=True))
+    either = "|".join(phrase.replace(" ", "[ -]") for phrase in sorted(written, key=len, reverse=True))
+    return re.compile(rf"\b(?:{either})\b"), written
+
+
+def take_sizes(text: str, seen: str, library: Library, context: Context, stock: Stock) -> tuple[dict[str, Any], str]:
+    """Sizes in a text, and the text without them; `seen` is the text, as long, with what is no size blotted out."""
+    seen = _SPACING.sub(lambda match: "_" * len(match[0]), seen)
+    for pattern, other in _OTHER_X:
+        seen = pattern.sub(other, seen)
+    if stock.panel:
+        return _take_sheet(text, _SHEET_THEN_FRACTION.sub(";", seen), library, context)
     for pattern in (_DIMENSIONS, _LONE):
-        match = pattern.search(text)
-        sets = dimensions(match[1], library, context) if match else {}
+        match = pattern.search(seen)
+        sets = dimensions(match[1], library, context, stock) if match else {}
         if match and sets:
-            return sets, _without(text, match)
-    return {}, text
+            long = None if "length_mm" in sets else _LONG.search(seen, match.end())
+            if long:
+                sets["length_mm"] = size_mm(long[1], context.units)
+            return sets, _without(text, *filter(None, (match, long)))
+    return _named_size(library, context, stock, seen), text
 
 
-def _without(text: str, match: re.Match[str]) -> str:
-    return text[: match.start()] + " " + text[match.end() :]
+def _without(text: str, *taken: re.Match[str]) -> str:
+    """The text with spaces where sizes stood."""
+    for match in taken:
+        text = text[: match.start()] + " " * (match.end() - match.start()) + text[match.end() :]
+    return text
 
 
-def dimensions(text: str, library: Library, context: Context) -> dict[str, Any]:
+def _take_sheet(text: str, seen: str, library: Library, context: Context) -> tuple[dict[str, Any], str]:
+    """Sizes of a panel in any order: the least is the thickness; bare 4x8 is a sheet in feet, never a nominal size."""
+    taken = list(_DIMENSIONS.finditer(seen))
+    taken += _LONE.finditer(_without(seen, *taken))
+    try:
+        found = sorted(size for match in taken for size in _panel_sizes(match[1].split("x"), context))
+    except NotASize:
+        return {}, text
+    names = ("thickness_mm", "width_mm", "length_mm")[0 if found and found[0] < PANEL_BELOW_MM else 1 :]
+    sets = _within(dict(zip(names, found, strict=False)), library) if len(found) <= len(names) else {}
+    return (sets, _without(text, *taken)) if sets else ({}, text)
+
+
+def _panel_sizes(pieces: list[str], context: Context) -> list[float]:
+    """Sizes of one group; two bare whole numbers such as 4x8 are feet: sheets are 2 to 5 ft wide and up to 12 long."""
+    bare = [number(piece) for piece in pieces if _DECIMAL.fullmatch(piece)]
+    whole = len(bare) > 1 and all(value.is_integer() for value in bare)
+    feet = whole and min(bare) <= SHEET_FEET_TO and max(bare) <= INCH_NAMES_TO
+    inches = context.units == "in" and max(bare, default=0) < PANEL_INCHES_BELOW
+    unit = "ft" if feet else _unit_after(pieces) or ("in" if inches else "mm")
+    return [size_mm(piece, "in" if "/" in piece else unit) for piece in pieces]
+
+
+def dimensions(text: str, library: Library, context: Context, stock: Stock | None = None) -> dict[str, Any]:
     """Thickness, width and length of `2x4`, `2x4x8`, `100x100` or `3/4`; nominal names become actual sizes.
 
     {} for a text that is none, and for a size that no board has.
     """
     pieces = plain(text).split("x")
-    nominal = _nominal(pieces, library, context)
-    if nominal:
+    nominal = _nominal(pieces, library, context, stock or Stock())
+    if nominal or (context.units == "mm" and len(pieces) > 1 and all(_is_inch_name(piece) for piece in pieces[:2])):
         return nominal
     try:
         units = _units_of(pieces, context)
@@ -63,27 +140,76 @@ def dimensions(text: str, library: Library, context: Context) -> dict[str, Any]:
         ]
     except NotASize:
         return {}
+    return _within(
+        dict(zip(("thickness_mm", "width_mm", "length_mm"), _in_order(found, library), strict=False)), library
+    )
+
+
+def _is_inch_name(piece: str) -> bool:
+    """A bare whole number so small that it can only be inches: no board is 4 mm by 2."""
+    return piece.strip().isdigit() and int(piece) <= INCH_NAMES_TO
+
+
+def _in_order(found: list[float], library: Library) -> list[float]:
+    """Thickness before width; a first size that no thickness reaches is the length: 2400 x 100 x 25."""
+    thickest = (library.register.facts["parts"]["thickness_mm"].bounds or (0, inf))[1]
+    return sorted(found) if found[0] > thickest else [*sorted(found[:2]), *found[2:]]
+
+
+def _within(sizes: dict[str, float], library: Library) -> dict[str, Any]:
+    """The sizes, or none of them where one lies outside its bounds."""
     facts = library.register.facts["parts"]
-    sizes = dict(zip(("thickness_mm", "width_mm", "length_mm"), found, strict=False))
     bounds = {key: facts[key].bounds or (0, inf) for key in sizes}
     return sizes if all(bounds[key][0] <= value <= bounds[key][1] for key, value in sizes.items()) else {}
 
 
-def _nominal(pieces: list[str], library: Library, context: Context) -> dict[str, Any]:
+def _nominal(pieces: list[str], library: Library, context: Context, stock: Stock) -> dict[str, Any]:
     """Actual sizes of a nominal name, with the length that may follow: a bare one up to 24 is in feet; {} if none."""
-    table, name = library.table("nominal_sizes"), "x".join("".join(piece.split()) for piece in pieces[:2])
-    row = table.index.get(name)
-    if row is None or table.words("region")[row] != "us":
-        return {}
-    sizes = {key: float(table.numbers(key)[row]) for key in ("thickness_mm", "width_mm")}
-    if len(pieces) > 2:
+    first = [re.sub("\"|''", "", "".join(piece.split())) for piece in pieces[:2]]
+    ordered = sorted(first, key=int) if all(piece.isdigit() for piece in first) else first
+    name = "x".join(ordered)
+    sizes = _row_sizes(name, library, context, stock)
+    if sizes and len(pieces) > 2:
         bare = not _unit(pieces[2])
         try:
             feet = bare and number(pieces[2]) <= LONGEST_FEET
             sizes["length_mm"] = size_mm(pieces[2] + (" ft" if feet else ""), "in" if bare else context.units)
         except NotASize:
             return {}
-    return {**_known(sizes), "nominal_size": "yes", "size_as_written": name}
+    return {**sizes, "nominal_size": "yes", "size_as_written": "x".join(first)} if sizes else {}
+
+
+def _row_sizes(name: str, library: Library, context: Context, stock: Stock) -> dict[str, float]:
+    """The row of a nominal name that fits the words and the wood best; the scheme's own rows before the others."""
+    rows = [row for row in _rows_by_name(library).get(name, []) if stock.nominal and _fits(row, stock)]
+    own = [row for row in rows if row["region"] == context.scheme] or rows
+    if not own:
+        return {}
+    best = max(own, key=lambda row: (bool(row["with_word"]), bool(row["wood_kind"]) == bool(stock.wood_kind)))
+    return {key: float(best[key]) for key in ("thickness_mm", "width_mm") if best[key]}
+
+
+def _fits(row: dict[str, str], stock: Stock) -> bool:
+    words = set(filter(None, row["with_word"].split("; ")))
+    kind = row["wood_kind"]
+    return (not words or bool(words & stock.words)) and (not kind or stock.wood_kind in ("", kind))
+
+
+@lru_cache(maxsize=4)
+def _rows_by_name(library: Library) -> dict[str, list[dict[str, str]]]:
+    out: dict[str, list[dict[str, str]]] = {}
+    for row in library.table("nominal_sizes").records():
+        out.setdefault(row["name"], []).append(row)
+    return out
+
+
+def _named_size(library: Library, context: Context, stock: Stock, text: str) -> dict[str, Any]:
+    """Sizes of a product whose name alone tells them: a railroad tie."""
+    names = [name for name in _rows_by_name(library) if name[0].isalpha() and name in text]
+    for name in names:
+        if sizes := _row_sizes(name, library, context, stock):
+            return {**sizes, "nominal_size": "yes", "size_as_written": name}
+    return {}
 
 
 def _known(sizes: dict[str, float]) -> dict[str, Any]:

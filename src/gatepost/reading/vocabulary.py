@@ -15,6 +15,7 @@ IGNORED = "ignored"
 AMBIGUOUS, MAY_MEAN = "name_is_ambiguous", "name_may_mean"
 _TOO_SHORT = ("yes", "no", "none", "in", "out")
 _SIGNS = re.compile(r"[,;:()\[\]*+&_]|-(?!\d)|(?<!\d)-|\.(?=\s|$)")
+_BINOMIAL = re.compile(r"([A-Z][a-z]+) (?!and\b)([a-z]{3,})")
 _SLASH = re.compile(r"(?<=[a-z])/(?=[a-z])")
 
 
@@ -23,10 +24,11 @@ Phrases = Mapping[str, str]
 
 @dataclass(frozen=True)
 class Vocabulary:
-    """Phrases by the column that each sets, the names of woods, and the number of words in the longest phrase."""
+    """Phrases by the column that each sets, names of woods, the genus of each wood, and the words in the longest phrase."""
 
     columns: tuple[tuple[str, Phrases], ...]
     woods: Mapping[str, Phrases]
+    genera: Mapping[str, str]
     longest: int
 
     def get(self, phrase: str) -> dict[str, str]:
@@ -35,8 +37,8 @@ class Vocabulary:
         return {**found, **self.woods.get(phrase, {})}
 
     def phrases(self) -> Iterator[str]:
-        """Every phrase."""
-        return chain(self.woods, *(phrases for _, phrases in self.columns))
+        """Every phrase that says something."""
+        return chain(self.woods, *(phrases for column, phrases in self.columns if column != IGNORED))
 
 
 def normal(text: str) -> str:
@@ -54,9 +56,20 @@ def vocabulary(library: Library, columns: tuple[str, ...], scheme: str) -> Vocab
     """Every phrase that may set one of `columns`; phrases of words.csv and species_names.csv stand there as `normal`
     gives them."""
     known = [(column, _of_column(library, column, len(columns) == 1)) for column in (*columns, IGNORED)]
+    if "species" in columns:
+        known.append((IGNORED, _uses(library)))
     woods = _species(library, scheme) if "species" in columns else {}
     longest = max(_longest(phrases) for phrases in (*(phrases for _, phrases in known), woods))
-    return Vocabulary(tuple(known), woods, longest)
+    table = library.table("species")
+    genera = {
+        wood: name.split()[0] for wood, name in zip(table.words("species"), table.words("botanical_name"), strict=True)
+    }
+    return Vocabulary(tuple(known), woods, genera, longest)
+
+
+def _uses(library: Library) -> Phrases:
+    """Single words for what a part does: beside a wood they say nothing of it (a larch post, WRC trellis)."""
+    return {phrase: "yes" for phrase in _of_column(library, "role", False) if " " not in phrase}
 
 
 def _longest(phrases: Iterable[str]) -> int:
@@ -84,7 +97,7 @@ def _words(library: Library) -> dict[str, dict[str, str]]:
 
 @lru_cache(maxsize=8)
 def _species(library: Library, scheme: str) -> dict[str, dict[str, str]]:
-    """Names of woods; a name of this continent beats the same name of the other."""
+    """Names of woods; a name of this continent beats the same name of the other, a trade name a botanical one."""
     out: dict[str, dict[str, str]] = {}
     table = library.table("species_names")
     columns = ("phrase", "species", "region", "ambiguous", "may_mean")
@@ -93,4 +106,15 @@ def _species(library: Library, scheme: str) -> dict[str, dict[str, str]]:
             out[phrase] = {"species": species or UNKNOWN}
             if ambiguous == "yes":
                 out[phrase] |= {AMBIGUOUS: "yes", MAY_MEAN: may_mean}
-    return out
+    return {**_botanical(library), **out}
+
+
+def _botanical(library: Library) -> dict[str, dict[str, str]]:
+    """Botanical names of species.csv, whole and as T. plicata, and a genus alone, where only one wood bears them."""
+    table, woods = library.table("species"), dict[str, set[str]]()
+    for species, botanical in zip(table.words("species"), table.words("botanical_name"), strict=True):
+        for genus, epithet in _BINOMIAL.findall(botanical):
+            short = [] if epithet == "spp" else [f"{genus[0]} {epithet}"]
+            for name in (f"{genus} {epithet}", genus, *short):
+                woods.setdefault(normal(name), set()).add(species)
+    return {name: {"species": found.pop()} for name, found in woods.items() if len(found) == 1}

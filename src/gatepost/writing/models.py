@@ -62,8 +62,36 @@ class Finding(BaseModel):
     facts: dict[str, Any] = Field(default_factory=dict)
 
 
+class Years(BaseModel):
+    """A band of years; null where none is published."""
+
+    low: float | None = None
+    likely: float | None = None
+    high: float | None = None
+
+
+class ChoiceOut(BaseModel):
+    """One choice that no rule rejects while the rest stands at rank 1."""
+
+    choice: str
+    rank: int
+    set: dict[str, str] = Field(default_factory=dict, description="columns of the list, and what to write there")
+    cost: float | None = None
+    life_years: Years = Field(default_factory=Years)
+    because: list[str] = Field(default_factory=list, description="rules that the row breaks as it is written")
+
+
+class ChangeOut(BaseModel):
+    """One change of the way out; `from` is what stands there now."""
+
+    model_config = ConfigDict(defer_build=True, populate_by_name=True)
+    column: str
+    from_: str | None = Field(None, alias="from")
+    to: str
+
+
 class PartOut(BaseModel):
-    """A part: its classes, its facts, its findings."""
+    """A part: its classes, its facts, its findings; from choose also its choices (species, treatment, panel, finish) and way out."""
 
     part: str | None
     exposure: str | None = None
@@ -72,16 +100,24 @@ class PartOut(BaseModel):
     raised_by: list[str] = Field(default_factory=list)
     facts: dict[str, Any] = Field(default_factory=dict)
     findings: list[Finding] = Field(default_factory=list)
+    choices: dict[str, list[ChoiceOut]] | None = Field(
+        None, description="from choose: species, treatment, panel, finish"
+    )
+    way_out: list[ChangeOut] | None = Field(None, description="the smallest change that clears stops and fixes")
+    blocked_by: list[str] | None = Field(None, description="rules that nothing tried clears")
 
 
 class JointOut(BaseModel):
-    """A joint: its parts, its facts, its findings."""
+    """A joint: its parts, its facts, its findings; from choose also its choices (fastener, glue, hardware) and way out."""
 
     joint: str | None
     part_a: str | None = None
     part_b: str | None = None
     facts: dict[str, Any] = Field(default_factory=dict)
     findings: list[Finding] = Field(default_factory=list)
+    choices: dict[str, list[ChoiceOut]] | None = Field(None, description="from choose: fastener, glue, hardware")
+    way_out: list[ChangeOut] | None = Field(None, description="the smallest change that clears stops and fixes")
+    blocked_by: list[str] | None = Field(None, description="rules that nothing tried clears")
 
 
 class AcceptedOut(BaseModel):
@@ -262,14 +298,6 @@ class Avoided(BaseModel):
     metal: str
     coating: str
     rule: str
-
-
-class Years(BaseModel):
-    """A band of years; null where none is published."""
-
-    low: float | None = None
-    likely: float | None = None
-    high: float | None = None
 
 
 class FastenerOut(BaseModel):

@@ -2,17 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from ..judging import SEVERITIES, severity_meaning
 from ..review import Found, Review, name_of
 from .blocks import Block, Document, Entry, Heading, Paragraph
 from .findings import cited, finding, listed, notes
 from .values import filled, plain_value
 
+Lines = Mapping[tuple[str, int], str]
+"""For the rows of a list what clears their stops and fixes, in a line."""
+NO_LINES: Lines = {}
 
-def rows(review: Review, prose: bool, units: str) -> list[list[str]]:
-    """A heading row, then one row a finding: row, kind, name, rule, topic, severity; message and remedy with `prose`."""
+
+def rows(review: Review, prose: bool, units: str, ways: Lines = NO_LINES) -> list[list[str]]:
+    """A heading row, then one row a finding: row, kind, name, rule, topic, severity; message and remedy with `prose`.
+
+    ways  adds a column with the way out
+    """
     kinds = {"parts": "part", "joints": "joint", "project": "project"}
     out = [["row", "kind", "name", "rule", "topic", "severity", *(["message", "remedy"] if prose else [])]]
+    out[0] += ["way out"] if ways else []
     for one in review.found:
         if one.accepted is None:
             rule = one.rule.rule
@@ -30,23 +40,41 @@ def rows(review: Review, prose: bool, units: str) -> list[list[str]]:
                     rule.topic,
                     rule.severity,
                     *texts,
+                    *([_way(one, ways)] if ways else []),
                 ]
             )
     unknown = notes(review)
     name = review.facts.project.name
     out += [
-        ["1", "project", name, note.rule, note.topic, note.severity, *([note.message, note.remedy] if prose else [])]
+        [
+            "1",
+            "project",
+            name,
+            note.rule,
+            note.topic,
+            note.severity,
+            *([note.message, note.remedy] if prose else []),
+            *([""] if ways else []),
+        ]
         for note in unknown
     ]
     return out
 
 
-def document(review: Review, units: str) -> Document:
-    """The review to be read: worst first, what accounts for others above them, alike findings together."""
+def _way(one: Found, ways: Lines) -> str:
+    grave = one.rule.rule.severity != "note"
+    return ways.get((one.over, one.row), "") if grave else ""
+
+
+def document(review: Review, units: str, ways: Lines = NO_LINES) -> Document:
+    """The review to be read: worst first, what accounts for others above them, alike findings together.
+
+    ways  lines that clear the rows, to be shown under each stop and fix
+    """
     project = review.facts.project
     out = Document(f"{project.name}: review", head_line(review))
     out.add(Paragraph(count_line(review)))
-    out.add(*finding_blocks(review, units))
+    out.add(*finding_blocks(review, units, ways))
     unknown = notes(review)
     if unknown:
         out.add(Heading("NOT KNOWN: what the lists do not say, and what waits for it"))
@@ -70,7 +98,7 @@ def count_line(review: Review) -> str:
     return f"{given} Findings: {counts['stop']} stop, {counts['fix']} fix, {counts['note']} note."
 
 
-def finding_blocks(review: Review, units: str) -> list[Block]:
+def finding_blocks(review: Review, units: str, ways: Lines = NO_LINES) -> list[Block]:
     """Findings by severity as entries."""
     shown = [one for one in review.found if one.accepted is None]
     blocks: list[Block] = []
@@ -80,7 +108,7 @@ def finding_blocks(review: Review, units: str) -> list[Block]:
         ]
         if of_severity:
             blocks.append(Heading(f"{severity.upper()}: {severity_meaning(severity)}"))
-            blocks += [_entry(review, group, shown, units) for group in _alike(of_severity, review, units)]
+            blocks += [_entry(review, group, shown, units, ways) for group in _alike(of_severity, review, units)]
     return blocks
 
 
@@ -111,7 +139,7 @@ def _alike(found: list[Found], review: Review, units: str) -> list[list[Found]]:
     return list(groups.values())
 
 
-def _entry(review: Review, group: list[Found], shown: list[Found], units: str) -> Entry:
+def _entry(review: Review, group: list[Found], shown: list[Found], units: str, ways: Lines) -> Entry:
     first = group[0]
     rule, facts = first.rule.rule, review.facts
     message, remedy, why = (
@@ -125,8 +153,20 @@ def _entry(review: Review, group: list[Found], shown: list[Found], units: str) -
     ]
     rests = list(dict.fromkeys(text for one in group for text in one.rests_on))
     lines += [("Rests on", "; ".join(rests))] if rests else []
+    lines += _way_out(review, group, ways)
     beneath = _beneath(review, group, shown, units)
     return Entry(_title(review, group), message, lines, beneath)
+
+
+def _way_out(review: Review, group: list[Found], ways: Lines) -> list[tuple[str, str]]:
+    """What clears the rows of a group, those of one way together."""
+    told: dict[str, list[str]] = {}
+    for one in group:
+        if _way(one, ways):
+            told.setdefault(_way(one, ways), []).append(name_of(review.facts, one.over, one.row))
+    alone = len(told) == 1
+    texts = [line if alone else f"{listed(list(dict.fromkeys(names)))}: {line}" for line, names in told.items()]
+    return [("Way out", ". ".join(texts))] if texts else []
 
 
 def _beneath(review: Review, group: list[Found], shown: list[Found], units: str) -> list[str]:

@@ -1,0 +1,269 @@
+"""What to buy and the ways out: lines to be read, and the JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import pandas as pd
+
+from ..choosing import Chosen, Way, Ways
+from ..choosing.changes import Cells, Change
+from ..choosing.offers import Offers
+from ..deriving import Facts
+from ..library import Over
+from ..review import Review
+from . import models
+from .blocks import Block, Bullets, Document, Heading, Paragraph, Table
+from .review_json import as_json
+from .review_sheet import head_line
+from .values import NO_BAND, years
+
+LISTED = 4
+"""Choices shown for each part and joint; the JSON lists LISTED_JSON."""
+LISTED_JSON = 12
+NO_PRICES = "No prices were given, so choices stand in this order: life enough for what is wanted, the finish kept, less upkeep, the commoner wood, then the longer life."
+LISTS = {"parts": ("species", "treatment", "panel", "finish"), "joints": ("fastener", "glue", "hardware")}
+
+
+def way_lines(ways: Ways, facts: Facts) -> dict[tuple[Over, int], str]:
+    """For each row with a stop or a fix its way out in one line."""
+    out: dict[tuple[Over, int], str] = {}
+    cells = Cells(facts)
+    for mine, offers in ((ways.parts, ways.part_offers), (ways.joints, ways.joint_offers)):
+        for way in mine:
+            out[way.over, way.row] = way_line(way, cells, offers)
+    for row in ways.cleared:
+        out["joints", row] = "cleared by the changes of its parts"
+    return out
+
+
+def way_line(way: Way, cells: Cells, offers: Offers) -> str:
+    """The changes of one way out, or what stands in the way."""
+    if way.blocked_by:
+        return f"no change tried clears it; in the way: {', '.join(way.blocked_by)}. An expert must decide"
+    return "; ".join(_told(change) for change in cells.changes(way.over, way.row, way.offers, offers))
+
+
+def _told(change: Change) -> str:
+    return f"{change.column}: {change.new}" + (f" (now {change.old})" if change.old else "")
+
+
+def choose_out(made: Chosen, review: Review, units: str) -> models.ReviewOut:
+    """The review's JSON with choices and ways out."""
+    out = as_json(review, units)
+    facts, cells = review.facts, Cells(review.facts)
+    broken = _grave(review)
+    for row, part in enumerate(out.parts):
+        if row in made.ranked:
+            part.choices = _part_choices(made, row, cells, broken.get(("parts", row), []))
+    for row, joint in enumerate(out.joints):
+        joint.choices = _joint_choices(made, row, cells, broken.get(("joints", row), []))
+    add_ways(out, made.ways, facts)
+    return out
+
+
+def add_ways(out: models.ReviewOut, ways: Ways, facts: Facts) -> None:
+    """Put the ways out into a review's JSON."""
+    cells = Cells(facts)
+    for mine, offers in ((ways.parts, ways.part_offers), (ways.joints, ways.joint_offers)):
+        for way in mine:
+            target = out.parts[way.row] if way.over == "parts" else out.joints[way.row]
+            told = cells.changes(way.over, way.row, way.offers, offers)
+            target.way_out = [models.ChangeOut(column=one.column, from_=one.old, to=one.new) for one in told]
+            target.blocked_by = list(way.blocked_by)
+
+
+def _grave(review: Review) -> dict[tuple[Over, int], list[str]]:
+    out: dict[tuple[Over, int], list[str]] = {}
+    for one in review.found:
+        if one.rule.rule.severity in ("stop", "fix"):
+            out.setdefault((one.over, one.row), []).append(one.rule.rule.rule)
+    return out
+
+
+def _part_choices(made: Chosen, row: int, cells: Cells, because: list[str]) -> dict[str, list[models.ChoiceOut]]:
+    """Materials with the finish of rank 1, and finishes with the material of rank 1, ranked."""
+    offers, ranked, taken = made.ways.part_offers, made.ranked[row], made.taken[row]
+    own = ranked.options[taken]
+    lists: dict[str, list[models.ChoiceOut]] = {name: [] for name in LISTS["parts"]}
+    ranks = {"material": 0, "finish": 0}
+    for place in [taken, *(at for at in made.others[row] if at != taken)]:
+        option = ranked.options[place]
+        for column in ("material", "finish"):
+            rest = [at for at in option if offers.column[at] != column]
+            if rest != [at for at in own if offers.column[at] != column]:
+                continue
+            mine = [at for at in option if offers.column[at] == column]
+            if place != taken and mine == [at for at in own if offers.column[at] == column]:
+                continue
+            ranks[column] += 1
+            if ranks[column] > LISTED_JSON:
+                continue
+            label, sort = _label(made, row, column, mine)
+            if label is not None:
+                lists[sort].append(_choice(made, row, label, ranks[column], mine, ranked.at[place], cells, because))
+    return lists
+
+
+def _label(made: Chosen, row: int, column: str, mine: Sequence[int]) -> tuple[str | None, str]:
+    """What the choice is called, and the list it stands in; the row's own material or finish as it is written."""
+    offers = made.ways.part_offers
+    if column == "finish" and mine:
+        return offers.writes[mine[0]]["finish"], "finish"
+    if mine:
+        return offers.writes[mine[0]]["material"], _sort(offers.frame, mine[0])
+    frame = made.ways.after.parts
+    names = ("product", "treatment_kind", "finish", "material", "species", "treatment", "grade")
+    base = {name: frame[name].iat[row] for name in names}
+    if column == "finish":
+        return base["finish"] if isinstance(base["finish"], str) else "none", "finish"
+    sort = _sort(frame, row)
+    words = (
+        ("material",)
+        if isinstance(base["material"], str) and base["material"] != "none"
+        else ("species", "treatment", "grade")
+    )
+    told = [base[name] for name in words if isinstance(base[name], str) and base[name] != "none"]
+    return (", ".join(told) or None), sort
+
+
+def _sort(frame: pd.DataFrame, row: int) -> str:
+    """The list that a material stands in."""
+    product, treatment = frame["product"].iat[row], frame["treatment_kind"].iat[row]
+    if isinstance(product, str) and product not in ("lumber", "round", "glulam"):
+        return "panel"
+    return "treatment" if isinstance(treatment, str) and treatment != "none" else "species"
+
+
+def _choice(
+    made: Chosen, row: int, label: str, rank: int, mine: Sequence[int], at: int, cells: Cells, because: list[str]
+) -> models.ChoiceOut:
+    band = {end: made.tried.parts[f"service_life_{end}_years"].iat[at] for end in ("low", "likely", "high")}
+    told = {name: None if pd.isna(value) else float(value) for name, value in band.items()}
+    told_cells = {one.column: one.new for one in cells.changes("parts", row, mine, made.ways.part_offers)}
+    return models.ChoiceOut(choice=label, rank=rank, set=told_cells, life_years=models.Years(**told), because=because)
+
+
+def _joint_choices(
+    made: Chosen, row: int, cells: Cells, because: list[str]
+) -> dict[str, list[models.ChoiceOut]] | None:
+    """Fasteners, glues and hardware that hold while the rest of the joint stands at rank 1."""
+    if row not in made.joints:
+        return None
+    offers = made.ways.joint_offers
+    taken, passing = made.joints[row]
+    names = {"fastener": "fastener", "glue": "glue", "hardware": "hardware_coating"}
+    lists: dict[str, list[models.ChoiceOut]] = {name: [] for name in LISTS["joints"]}
+    for name, column in names.items():
+        rest = [at for at in taken if offers.column[at] != column]
+        alike = [way for way in passing if [at for at in way if offers.column[at] != column] == rest]
+        ways = [taken, *(way for way in alike if way != taken)]
+        for rank, way in enumerate(ways[:LISTED_JSON], 1):
+            mine = [at for at in way if offers.column[at] == column]
+            label = _joint_label(made, row, name, mine)
+            if label is not None:
+                told = {one.column: one.new for one in cells.changes("joints", row, mine, offers)}
+                lists[name].append(models.ChoiceOut(choice=label, rank=rank, set=told, because=because))
+    return lists
+
+
+def _joint_label(made: Chosen, row: int, name: str, mine: Sequence[int]) -> str | None:
+    if mine:
+        writes = made.ways.joint_offers.writes[mine[0]]
+        return ", ".join(
+            writes[key] for key in ("fastener", "size", "coating", "glue", "hardware_coating") if key in writes
+        )
+    frame = made.ways.after.joints
+    kind = {"fastener": "fastener_kind", "glue": "glue_kind", "hardware": "hardware_kind"}[name]
+    extra = {"fastener": ("size", "coating_kind", "fastener_metal"), "hardware": ("hardware_coat", "hardware_metal")}
+    words = [frame[key].iat[row] for key in (kind, *extra.get(name, ()))]
+    if not isinstance(words[0], str) or words[0] == "none":
+        return None
+    return ", ".join(
+        dict.fromkeys(word for word in words if isinstance(word, str) and word not in ("none", "steel", "stainless"))
+    )
+
+
+def document(made: Chosen, review: Review, units: str, part: str | None = None) -> Document:
+    """What to buy, to be read; of one part with `part`."""
+    out = choose_out(made, review, units)
+    sheet = Document(f"{review.facts.project.name}: what to buy", head_line(review))
+    sheet.add(Paragraph(NO_PRICES))
+    parts = [one for one in out.parts if one.choices is not None and part in (None, one.part)]
+    joints = [one for one in out.joints if one.choices is not None and part in (None, one.part_a, one.part_b)]
+    sheet.add(Heading("Parts"), _part_table(parts), Heading("Joints"), _joint_table(joints))
+    return sheet.add(*_ways(out, part), *_broken(made, out))
+
+
+def records(out: models.ReviewOut) -> list[dict[str, object]]:
+    """A row a choice: where it stands, its list and rank, what it is and what to write."""
+    rows: list[dict[str, object]] = []
+    every: list[tuple[str, int, models.PartOut | models.JointOut]] = [
+        *(("part", number, part) for number, part in enumerate(out.parts, 1)),
+        *(("joint", number, joint) for number, joint in enumerate(out.joints, 1)),
+    ]
+    for kind, number, one in every:
+        for name, choices in (one.choices or {}).items():
+            head = {"row": number, "kind": kind, "name": getattr(one, kind), "list": name}
+            rows += [{**head, **_record(choice)} for choice in choices]
+    return rows
+
+
+def _record(choice: models.ChoiceOut) -> dict[str, object]:
+    life = {f"life_{end}_years": getattr(choice.life_years, end) for end in ("low", "likely", "high")}
+    cells = "; ".join(f"{column}={text}" for column, text in choice.set.items())
+    return {"rank": choice.rank, "choice": choice.choice, "cost": choice.cost, **life, "set": cells}
+
+
+def _part_table(parts: Sequence[models.PartOut]) -> Block:
+    rows = []
+    for part in parts:
+        choices = part.choices or {}
+        materials = sorted((one for name in LISTS["parts"][:3] for one in choices[name]), key=lambda one: one.rank)
+        finish = choices["finish"]
+        life = materials[0].life_years if materials else models.Years()
+        rest = "; ".join(one.choice for one in materials[1:LISTED])
+        first = materials[0].choice if materials else "nothing passes"
+        rows.append([str(part.part), first, finish[0].choice if finish else NO_BAND, years(life.low, life.high), rest])
+    header = ["part", "take", "finish", "life", "or"]
+    caption = "Life in years, where a model speaks. Each of the others holds too while the rest stays as taken."
+    return Table(header, rows, caption=caption)
+
+
+def _joint_table(joints: Sequence[models.JointOut]) -> Block:
+    rows = []
+    for joint in joints:
+        choices = joint.choices or {}
+        first = [choices[name][0].choice for name in LISTS["joints"] if choices[name]]
+        rest = "; ".join(one.choice for one in choices["fastener"][1:LISTED])
+        if first:
+            rows.append([str(joint.joint), "; ".join(first), rest])
+    if not rows:
+        return Paragraph("No joint takes a fastener, glue or hardware.")
+    return Table(["joint", "take", "or"], rows, caption="Sizes by the schedule: gatepost fasteners.")
+
+
+def _ways(out: models.ReviewOut, part: str | None) -> list[Block]:
+    """Details to change beside the material."""
+    items = []
+    every: list[models.PartOut | models.JointOut] = [*out.parts, *out.joints]
+    for one in every:
+        name = str(one.part if isinstance(one, models.PartOut) else one.joint)
+        if one.way_out and part in (None, name):
+            told = "; ".join(f"{c.column}: {c.to}" + (f" (now {c.from_})" if c.from_ else "") for c in one.way_out)
+            items.append(f"{name}: {told}.")
+        if one.blocked_by and part in (None, name):
+            items.append(f"{name}: no change tried clears {', '.join(one.blocked_by)}; an expert must decide.")
+    return [Heading("To change first"), Bullets(items)] if items else []
+
+
+def _broken(made: Chosen, out: models.ReviewOut) -> list[Block]:
+    found: list[Block] = []
+    if made.broken:
+        names = ", ".join(str(out.joints[row].joint) for row in made.broken)
+        found.append(Paragraph(f"Nothing tried satisfies these joints: {names}."))
+    if made.unproven:
+        found.append(
+            Paragraph("Too many parts hang together to prove that nothing cheaper exists; the best found stands.")
+        )
+    return found
