@@ -33,6 +33,12 @@ def _options(*options: Command) -> Command:
     return add
 
 
+def output_option(told: str, required: bool = True) -> Command:
+    """`-o FILE`, with what is told of it."""
+    kind = click.Path(path_type=Path)
+    return click.option("-o", "--output", "output", required=required, metavar="FILE", type=kind, help=told)
+
+
 print_options = _options(
     click.option(
         "--format", "form", type=click.Choice(FORMATS), default="table", show_default=True, help="How to print."

@@ -12,10 +12,10 @@ from typing import Any
 import pandas as pd
 
 from ..errors import InputError, Problem, did_you_mean, nearest
-from ..library import UNKNOWN, Column, Library, Over
+from ..library import UNKNOWN, Library, Over
 from ..project import Prices
 from ..units import MM_PER_IN, NotASize, number, plain
-from .cells import BLANKS, read_cell
+from .cells import BLANKS, phrase_parts, read_cell
 from .files import Rows
 from .headers import LOOK_DOWN, squeezed
 from .sizes import Context
@@ -215,23 +215,31 @@ def _unit(file: _File, row: int, library: Library) -> tuple[str, float] | None:
 
 
 def _read(text: str, library: Library, context: Context) -> tuple[str | None, dict[str, Any], list[str]]:
-    """Kind of the item, the facts that its text tells, and words on no list: the reading that leaves the fewest."""
-    best: tuple[str | None, dict[str, Any], list[str]] = (None, {}, [])
-    also: list[str] = []
+    """Kind of the item, the facts that its text tells, and words on no list: the reading that leaves the fewest.
+
+    A bare product such as metal yields to a fastener or hardware of it.
+    """
+    readings = []
     for kind, over, name in LISTS:
-        column: Column = library.register.written[over][name]
-        cell = read_cell(text, column, library, context)
-        told = {fact: value for fact, value in cell.sets.items() if value not in (None, UNKNOWN, "none")}
-        if not any(fact in told for fact in TELLS[kind]):
-            continue
-        if best[0] is None or len(cell.remarks) < len(best[2]):
-            best, also = (kind, told, cell.remarks), []
-        elif len(cell.remarks) == len(best[2]):
-            also.append(kind)
-    sort, told, remarks = best
+        sets, left, _ = phrase_parts(text, library.register.written[over][name], library, context)
+        told = {fact: value for fact, value in sets.items() if value not in (None, UNKNOWN, "none")}
+        if any(fact in told for fact in TELLS[kind]):
+            vague = kind == "material" and not {"species", "grade"} & set(told)
+            readings.append(((len(left), vague), kind, told))
+    if not readings:
+        return None, {}, []
+    least, kind, told = min(readings, key=lambda reading: reading[0])
+    also = [other for left, other, _ in readings if left == least and other != kind]
+    remarks = _remarks(text, kind, library, context) if least[0] else []
     if also:
-        remarks = [*remarks, f'item "{text}" is taken for a {sort}, not for a {also[0]}; write which it is']
-    return (sort if sort != "material" else _material(told, library)), told, remarks
+        remarks.append(f'item "{text}" is taken for a {kind}, not for a {also[0]}; write which it is')
+    return (kind if kind != "material" else _material(told, library)), told, remarks
+
+
+def _remarks(text: str, kind: str, library: Library, context: Context) -> list[str]:
+    """Words on no list, with the nearest that are."""
+    [(over, name)] = [(over, name) for each, over, name in LISTS if each == kind]
+    return list(read_cell(text, library.register.written[over][name], library, context).remarks)
 
 
 def _material(told: dict[str, Any], library: Library) -> str | None:
