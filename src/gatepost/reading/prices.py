@@ -221,7 +221,10 @@ def _read(text: str, library: Library, context: Context) -> tuple[str | None, di
     """
     readings = []
     for kind, over, name in LISTS:
-        sets, left, _ = phrase_parts(text, library.register.written[over][name], library, context)
+        try:
+            sets, left, _ = phrase_parts(text, library.register.written[over][name], library, context)
+        except NotASize:
+            continue
         told = {fact: value for fact, value in sets.items() if value not in (None, UNKNOWN, "none")}
         if any(fact in told for fact in TELLS[kind]):
             vague = kind == "material" and not {"species", "grade"} & set(told)
