@@ -487,6 +487,19 @@ def test_yield_limit_refuses_sizes_of_nothing():
         assert unknown(holding.yield_limit_n(*given))
 
 
+def test_yield_limit_knows_sizes_below_a_millimetre():
+    """Crushing of the side piece by hand: 0.9 x 0.5 x 30 / 2.2 = 6.136 N; of the main piece the same."""
+    assert float(holding.yield_limit_n(0.9, 0.5, 8, 30, 30, 90000)) == pytest.approx(6.136, rel=1e-3)
+    assert float(holding.yield_limit_n(0.9, 8, 0.5, 30, 30, 90000)) == pytest.approx(6.136, rel=1e-3)
+
+
+def test_both_equations_in_one_block_meet_at_six_percent():
+    """Eq. 13-2 holds at 6 % itself, beside boards of eq. 13-3: 100 x 0.003 x 4 = 1.2."""
+    given = (np.array([100.0, 100.0]), np.array([0.003, 0.003]), np.array([8.0, 8.0]))
+    out = moisture.swing_band_gap(*given, np.array([6.0, 5.0]), np.array([10.0, 20.0]), 0.0, 0.0)[0]
+    assert out[0] == pytest.approx(1.2, rel=1e-9)
+
+
 def test_pull_and_its_range():
     """54.12 G^2.5 D L by hand: 54.12 x 0.5^2.5 x 3 x 40 = 1148.06; ends of the range count."""
     assert float(holding.withdrawal_n(40, 3, 0.5, 54.12, 2.5, 1)) == pytest.approx(1148.06, rel=1e-5)

@@ -114,11 +114,14 @@ def project_facts(project: str, call: dict[str, Any]) -> tuple[Facts, list[Compi
     return facts, list(load_rules(facts.library, rule_files(project, read, call))), units
 
 
-def named_part(facts: Facts, name: str | None) -> None:
-    """InputError with the nearest names where no part is called so."""
+def named_part(facts: Facts, name: str | None) -> int | None:
+    """The row of the part of that name, the first of several; InputError with the nearest names where none is."""
     names = [str(part) for part in facts.parts["part"]]
-    if name is not None and name not in names:
+    if name is None:
+        return None
+    if name not in names:
         raise InputError([Problem("--part", None, None, f"no part is called {name}{did_you_mean(name, names)}")])
+    return names.index(name)
 
 
 def rule_files(project: str, read: Project, call: dict[str, Any]) -> list[Path]:

@@ -188,7 +188,8 @@ def fasteners(project: str, form: str, **call: Any) -> int:
     type=click.Choice(["cost-per-year", "cost", "life", "upkeep"]),
     help="What ranks; without prices life and upkeep alone can.",
 )
-def choose(project: str, form: str, part: str | None, by: str | None, **call: Any) -> int:
+@click.option("--why", metavar="MATERIAL", help="With --part: why this material is not offered, or its rank.")
+def choose(project: str, form: str, part: str | None, by: str | None, why: str | None, **call: Any) -> int:
     """For each part and joint: what to buy, ranked, so that all of it passes the review together."""
     from .choosing import by_life
     from .choosing import choose as choose_for
@@ -196,10 +197,14 @@ def choose(project: str, form: str, part: str | None, by: str | None, **call: An
     from .writing import choose_sheet
 
     facts, rules, units = project_facts(project, call)
-    named_part(facts, part)
+    row = named_part(facts, part)
+    if why is not None and row is None:
+        raise InputError([Problem("--why", None, None, "needs --part NAME: the part that the material is for")])
     made = choose_for(facts, rules, lambda ways: by_life(ways.part_offers, by or ""))
     found = review_facts(facts, rules)
-    if form == "json":
+    if why is not None and row is not None:
+        click.echo(choose_sheet.why_line(made, rules, row, why, choose_sheet.choose_out(made, found, units)))
+    elif form == "json":
         print_json(choose_sheet.choose_out(made, found, units))
     elif form == "csv":
         print_records(choose_sheet.records(choose_sheet.choose_out(made, found, units)))

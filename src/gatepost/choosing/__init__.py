@@ -2,7 +2,21 @@
 
 from .choose import Chosen, by_life, choose
 from .fasteners import Advice, Schedule, schedule
+from .settled import Why, settled, why
 from .solving import Ways, find_ways
 from .way_out import Way
 
-__all__ = ["Advice", "Chosen", "Schedule", "Way", "Ways", "by_life", "choose", "find_ways", "schedule"]
+__all__ = [
+    "Advice",
+    "Chosen",
+    "Schedule",
+    "Way",
+    "Ways",
+    "Why",
+    "by_life",
+    "choose",
+    "find_ways",
+    "schedule",
+    "settled",
+    "why",
+]

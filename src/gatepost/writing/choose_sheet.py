@@ -6,10 +6,11 @@ from collections.abc import Sequence
 
 import pandas as pd
 
-from ..choosing import Chosen, Way, Ways
+from ..choosing import Chosen, Way, Ways, why
 from ..choosing.changes import Cells, Change
 from ..choosing.offers import Offers
 from ..deriving import Facts
+from ..judging import Compiled
 from ..library import Over
 from ..review import Review
 from . import models
@@ -213,6 +214,24 @@ def _record(choice: models.ChoiceOut) -> dict[str, object]:
     life = {f"life_{end}_years": getattr(choice.life_years, end) for end in ("low", "likely", "high")}
     cells = "; ".join(f"{column}={text}" for column, text in choice.set.items())
     return {"rank": choice.rank, "choice": choice.choice, "cost": choice.cost, **life, "set": cells}
+
+
+def why_line(made: Chosen, rules: Sequence[Compiled], row: int, text: str, out: models.ReviewOut) -> str:
+    """Why a material is not offered for a part, or its rank, in one line."""
+    told = why(made, rules, row, text)
+    name = out.parts[row].part
+    if told.rules:
+        return f"{text} is not offered for {name}: {', '.join(told.rules)} (gatepost rules RULE explains it)."
+    if told.joints:
+        joints = "; ".join(f"{joint}: {', '.join(names)}" for joint, names in told.joints)
+        return f"{text} is not offered for {name} while the rest stands at rank 1, for a joint breaks a rule: {joints}."
+    lists = (out.parts[row].choices or {}).values()
+    rank = next((one.rank for one in [x for choices in lists for x in choices] if one.choice == text), None)
+    if rank is not None:
+        return f"{text} is offered for {name}, at rank {rank}."
+    return (
+        f"{text} passes for {name}; it stands lower than what is listed, or is on no list of choices under this name."
+    )
 
 
 def _part_table(parts: Sequence[models.PartOut]) -> Block:
