@@ -33,6 +33,12 @@ def _options(*options: Command) -> Command:
     return add
 
 
+def output_option(told: str, required: bool = True) -> Command:
+    """`-o FILE`, with what is told of it."""
+    kind = click.Path(path_type=Path)
+    return click.option("-o", "--output", "output", required=required, metavar="FILE", type=kind, help=told)
+
+
 print_options = _options(
     click.option(
         "--format", "form", type=click.Choice(FORMATS), default="table", show_default=True, help="How to print."
@@ -61,6 +67,11 @@ project_options = _options(
         help="A shop's own rules; may be repeated.",
     ),
     click.option(
+        "--prices",
+        metavar="FILE",
+        help="Price file (CSV, XLSX): item, unit, price, currency; beats `prices` of the project file.",
+    ),
+    click.option(
         "--fail-on",
         type=click.Choice(["stop", "fix", "note"]),
         help="Exit with status 1 when a finding is at or above this.",
@@ -79,7 +90,7 @@ def read_project(project: str, call: dict[str, Any], built: str | None = None) -
         month = month_number(built) if built else None
     except ValueError as error:
         raise InputError([Problem("--built", None, None, str(error))]) from None
-    asked: Call = Call(call["site"], call["scheme"], call["units"], month)
+    asked: Call = Call(call["site"], call["scheme"], call["units"], month, call["prices"], call.get("stock"))
     day_of(call["day"])
     found = read(project, asked)
     return found, call["units"] or found.units

@@ -16,6 +16,7 @@ from .calls import (
     day_of,
     exit_status,
     named_part,
+    output_option,
     print_document,
     print_json,
     print_options,
@@ -214,15 +215,7 @@ def choose(project: str, form: str, part: str | None, by: str | None, why: str |
 
 @cli.command(epilog="Example: gatepost spec project.yaml -o sheet.html")
 @click.argument("project")
-@click.option(
-    "-o",
-    "--output",
-    "output",
-    required=True,
-    metavar="FILE",
-    type=click.Path(path_type=Path),
-    help="File to write; the suffix tells the format: .html .md .json.",
-)
+@output_option("File to write; the suffix tells the format: .html .md .json.")
 @project_options
 def spec(project: str, output: Path, **call: Any) -> int:
     """The spec sheet: classes, treatment, movement, joints, safety, findings and sources."""
@@ -234,17 +227,38 @@ def spec(project: str, output: Path, **call: Any) -> int:
 
 
 @cli.command(
+    epilog='Example: gatepost teach project.yaml --part "gate board" --against "black locust heartwood" -o board.md'
+)
+@click.argument("project")
+@click.option("--part", required=True, metavar="NAME", help="A part of the list.")
+@click.option("--against", required=True, metavar="CHOICE", help="A material as a parts list writes it.")
+@click.option(
+    "--interest",
+    type=click.FloatRange(0, 30),
+    default=0.0,
+    metavar="PERCENT",
+    help="Discount later costs at so much a year; without it nothing is discounted.",
+)
+@output_option("File to write; the suffix tells the format: .md .json.")
+@project_options
+def teach(project: str, part: str, against: str, interest: float, output: Path, **call: Any) -> int:
+    """One part in two materials: first cost, upkeep, life, cost of a year of service, what fails first."""
+    from .choosing.teach import compare
+    from .review import review_facts
+    from .writing import teach_sheet
+
+    teach_sheet.checked_suffix(output)
+    facts, rules, units = project_facts(project, call)
+    made = compare(facts.project, part, against, rules, facts.library, interest)
+    teach_sheet.write(made, output, units, day_of(call["day"]))
+    return exit_status(review_facts(facts, rules), call) if call["fail_on"] else 0
+
+
+@cli.command(
     epilog='Example: gatepost site "Madison, WI" -o year.svg', context_settings={"ignore_unknown_options": True}
 )
 @click.argument("place")
-@click.option(
-    "-o",
-    "--output",
-    "output",
-    metavar="FILE",
-    type=click.Path(path_type=Path),
-    help="File to draw the year into instead of printing it; its suffix is .svg.",
-)
+@output_option("File to draw the year into instead of printing it; its suffix is .svg.", required=False)
 @click.option(
     "--so2", type=float, metavar="MG", help="SO2 that settles there, mg on a square metre a day; with --chloride."
 )

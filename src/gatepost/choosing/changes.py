@@ -105,6 +105,8 @@ def _is_said(value: object) -> bool:
 
 def _by(sizes_mm: Sequence[float], units: str) -> str:
     """Sizes with their unit, so that no name of a size is read in them: in sixteenths where they are."""
-    if units == "in" and all(isclose(size * 16 / MM_PER_IN, round(size * 16 / MM_PER_IN), abs_tol=1e-3) for size in sizes_mm):
+    if units == "in" and all(
+        isclose(size * 16 / MM_PER_IN, round(size * 16 / MM_PER_IN), abs_tol=1e-3) for size in sizes_mm
+    ):
         return " x ".join(print_size(size, "in").rstrip('"') for size in sizes_mm) + " in"
     return " x ".join(f"{size:.6g}" for size in sizes_mm) + " mm"

@@ -12,7 +12,7 @@ import pandas as pd
 from ..encode import typed
 from ..errors import InputError, Problem
 from ..library import UNKNOWN, Library, Over
-from ..project import Climate, Counts, Project, Site
+from ..project import Climate, Counts, Prices, Project, Site, Stock
 from ..units import NotASize, size_mm
 from .blanks import fill, unsaid
 from .lists import ListRead, frame_of, role_from_name
@@ -34,6 +34,8 @@ class Raw:
     parts: ListRead
     joints: ListRead
     built: int | None
+    prices: Prices | None = None
+    stock: Stock | None = None
 
 
 def assemble(raw: Raw, known: Library) -> Project:
@@ -60,14 +62,20 @@ def assemble(raw: Raw, known: Library) -> Project:
         counts=Counts(given, count, given - count),
         assumed={"parts": pd.concat([from_names, parts_assumed], ignore_index=True), "joints": joints_assumed},
         accepted=settings.accepted,
-        said=[*(raw.site.said if raw.site else ()), *_life_said(settings)],
+        said=[*(raw.site.said if raw.site else ()), *_life_said(settings), *_files_said(raw)],
         rule_files=settings.rules,
         blank={"parts": parts_blank, "joints": joints_blank},
+        prices=raw.prices,
+        stock=raw.stock,
     )
 
 
 def _life_said(settings: Settings) -> list[str]:
     return [] if settings.life else [f"no life is given; {DEFAULT_LIFE_YEARS:.0f} years are taken"]
+
+
+def _files_said(raw: Raw) -> list[str]:
+    return [text for file in (raw.prices, raw.stock) if file is not None for text in file.said]
 
 
 def _settle_treatment(read: ListRead) -> None:
