@@ -13,6 +13,7 @@ import click
 from .errors import InputError, Problem, did_you_mean
 
 if TYPE_CHECKING:
+    from .choosing import Ways
     from .deriving import Facts
     from .judging import Compiled
     from .project import Project
@@ -180,3 +181,37 @@ def print_records(records: Iterable[dict[str, Any]]) -> None:
     print_rows(
         [header, *([("" if row[name] is None else str(row[name])) for name in header] for row in records)], "csv"
     )
+
+
+def ways_of(made: Review) -> tuple[Ways, dict[tuple[str, int], str]]:
+    """Ways out of what was found, and each as a line."""
+    from .choosing import find_ways
+    from .writing.choose_sheet import way_lines
+
+    found = find_ways(made.facts, made.judgement.rules)
+    return found, {(over, row): line for (over, row), line in way_lines(found, made.facts).items()}
+
+
+def review_json(made: Review, units: str, ways: tuple[Ways, dict[tuple[str, int], str]] | None) -> Any:
+    """The review as JSON, with its ways out where they were asked for."""
+    from .writing.review_json import as_json
+
+    out = as_json(made, units)
+    if ways:
+        from .writing.choose_sheet import add_ways
+
+        add_ways(out, ways[0], made.facts)
+    return out
+
+
+def print_accepted(made: Review, units: str, form: str) -> None:
+    """Accepted findings beside the rows: whole beneath a Markdown table; cautions on standard error beside a CSV."""
+    from .writing import review_sheet
+    from .writing.blocks import Document
+
+    entries = review_sheet.accepted_entries(made, units)
+    if form == "md" and entries:
+        click.echo()
+        print_document(Document("Accepted", "The shop lives with these; they are not counted.").add(*entries), "md")
+    for line in review_sheet.cautions(made, units) if form == "csv" else []:
+        click.echo(line, err=True)

@@ -81,37 +81,50 @@ def _new(virtual: Verdicts, found: Verdicts, rows: np.ndarray) -> Verdicts:
 
 
 def sized_offers(facts: Facts) -> tuple[np.ndarray, np.ndarray, Project]:
-    """Rows of joints, rows of offers of the same family (cheapest first), and the project with those virtual joints.
+    """Rows of joints, rows of offers of the same family (cheapest first), and the project with those virtual joints."""
+    of_offer = np.array(facts.library.table("fastener_choices").words("family"))
+    families = facts.joints["fastener_family"].astype(object).to_numpy()
+    rows, offer = np.nonzero(families[:, None] == of_offer[None, :])
+    return rows, offer, sized(facts, rows, offer)
+
+
+def sized(facts: Facts, rows: np.ndarray, offer: np.ndarray, methods: Sequence[str] | None = None) -> Project:
+    """The joints of `rows` with the fasteners of `offer`, and another method where given, in the sizes that fit.
 
     Kind, metal and coat of each offer first, so that its size can be worked out; then the size and the advice with it.
     """
     known, offers = facts.library, facts.library.table("fastener_choices")
-    of_offer = np.array(offers.words("family"))
-    rows, offer = np.nonzero(facts.joints["fastener_family"].astype(object).to_numpy()[:, None] == of_offer[None, :])
     told: dict[str, list[Any]] = {name: [offers.words(name)[at] for at in offer] for name in TAKEN}
+    told |= {"method": list(methods)} if methods is not None else {}
     blank: dict[str, list[Any]] = {name: [None] * len(rows) for name in SIZED}
-    wanted = (*SIZED.values(), "bore", "advised_size")
+    wanted = (*SIZED.values(), "bore", "advised_size", "on_plate")
     project = with_joints(facts.project, rows, told | blank, known)
     first = derive_only(project, frozenset(("joints", name) for name in wanted), known)[1]
-    sized = {name: _plain(first.get(fact)) for name, fact in SIZED.items()}
-    sized |= _kept(facts, rows, sized)
     register = known.register.facts["joints"]
-    bore, size = ([decode(register[name], code) for code in first.get(name)] for name in ("bore", "advised_size"))
-    own = facts.joints["size"].to_numpy(object)[rows]
+    bore, size, plates = (
+        [decode(register[name], code) for code in first.get(name)] for name in ("bore", "advised_size", "on_plate")
+    )
+    plate = np.array([word == "yes" for word in plates], bool)
+    own = {name: _plain(first.get(fact)) for name, fact in SIZED.items()}
+    own |= _kept(facts, rows, own, plate, methods is None)
     length = _plain(facts.joints["size_length_mm"].to_numpy(float)[rows])
-    plate = (facts.joints["on_plate"] == "yes").to_numpy()[rows]
-    size = [mine if on and long else new for mine, new, on, long in zip(own, size, plate, length, strict=True)]
-    words = {"pilot": ["no" if word == "never" else "yes" for word in bore], "size": size}
-    return rows, offer, with_joints(facts.project, rows, told | sized | words, known)
+    written = zip(facts.joints["size"].to_numpy(object)[rows], size, plate, length, strict=True)
+    words = {
+        "pilot": ["no" if word == "never" else "yes" for word in bore],
+        "size": [mine if on and long else new for mine, new, on, long in written],
+    }
+    return with_joints(facts.project, rows, told | own | words, known)
 
 
-def _kept(facts: Facts, rows: np.ndarray, sized: dict[str, list[Any]]) -> dict[str, list[Any]]:
-    """What stays as the shop wrote it: the count everywhere, and the size of what holds a hinge, strap or base."""
-    plate = (facts.joints["on_plate"] == "yes").to_numpy()[rows]
+def _kept(
+    facts: Facts, rows: np.ndarray, sized: dict[str, list[Any]], plate: np.ndarray, same_method: bool
+) -> dict[str, list[Any]]:
+    """What stays as the shop wrote it: the count of the same method, and the size of what holds a hinge, strap or base."""
     out = {}
     for name in ("count", "size_diameter_mm", "size_length_mm"):
         own = _plain(facts.joints[name].to_numpy(float)[rows])
-        keeps = [value is not None and (name == "count" or on) for value, on in zip(own, plate, strict=True)]
+        always = name == "count" and same_method
+        keeps = [value is not None and (always or on) for value, on in zip(own, plate, strict=True)]
         out[name] = [mine if keep else new for mine, new, keep in zip(own, sized[name], keeps, strict=True)]
     return out
 

@@ -9,14 +9,14 @@ import pandas as pd
 
 from ..deriving import Facts
 from ..library import Library, Over
-from ..project import Project
+from ..project import Project, Stock
 from ..reading.choices import choices_frame
 
 MATERIAL = ("material", "product", "species", "wood_part", "treatment", "grade", "incised", "origin")
 """Columns of the list that together name a material; they change as one."""
 FINISH = ("finish", "upkeep")
 FASTENER = ("fastener", "size", "coating", "count", "pilot", "edge", "end")
-WITH = {"material": MATERIAL, "finish": FINISH, "fastener": FASTENER}
+WITH = {"material": MATERIAL, "finish": FINISH, "fastener": FASTENER, "method": ("method", *FASTENER)}
 """Columns that change as one, by the first of them."""
 EFFORT_OF_MATERIAL = 4.0
 
@@ -56,7 +56,9 @@ ADVICE = {"gap": ("gap_mm", "gap_mm_high")}
 def part_offers(facts: Facts) -> tuple[Offers, dict[int, np.ndarray]]:
     """Materials of the scheme, finishes and single changes, and which of them may be offered to each wooden part."""
     known, project = facts.library, facts.project
-    common = _part_offers(project.scheme, project.units, known)
+    common = _part_offers(project.scheme, project.units, known, project.stock is None)
+    if project.stock is not None:
+        common = _both(common, _of_stock(project.stock))
     own = _own(facts)
     offers = _joined(common, own, project, known) if own else common
     single = np.flatnonzero(common.sort == "")
@@ -92,19 +94,34 @@ def _joined(common: Offers, own: list[tuple[int, dict[str, str]]], project: Proj
     writes = [write for _, write in own]
     column = [next(iter(write)) for write in writes]
     extra = _offers("parts", writes, column, [1.0] * len(own), [""] * len(own), project.scheme, project.units, known)
-    return Offers(
-        pd.concat([common.frame, extra.frame], ignore_index=True),
-        np.concatenate([common.column, extra.column]),
-        common.writes + extra.writes,
-        np.concatenate([common.effort, extra.effort]),
-        np.concatenate([common.sort, extra.sort]),
-        np.concatenate([common.common, extra.common]),
-    )
+    return _both(common, extra)
 
 
-def _part_offers(scheme: str, units: str, known: Library) -> Offers:
+def _both(first: Offers, second: Offers) -> Offers:
+    """The offers of both, those of the first first."""
+    frames = [first.frame, second.frame[first.frame.columns]]
+    lists = ((getattr(one, name) for one in (first, second)) for name in ("column", "effort", "sort", "common"))
+    column, effort, sort, common = (np.concatenate(list(both)) for both in lists)
+    return Offers(pd.concat(frames, ignore_index=True), column, first.writes + second.writes, effort, sort, common)
+
+
+def _of_stock(stock: Stock) -> Offers:
+    """Materials that the shop's own list holds, all as common as each other."""
+    writes = []
+    for row, cells in enumerate(stock.writes):
+        told = {name: cells[name] for name in MATERIAL if name in cells}
+        name = cells.get("material") or ", ".join(told.values()) or f"row {row + 1} of the stock"
+        writes.append({"material": name, **told})
+    sort = np.array([sort_of(product) for product in stock.frame["product"].astype(object)], object)
+    count = len(writes)
+    column, effort = np.full(count, "material", object), np.full(count, EFFORT_OF_MATERIAL + 1)
+    return Offers(stock.frame, column, writes, effort, sort, np.ones(count))
+
+
+def _part_offers(scheme: str, units: str, known: Library, with_materials: bool) -> Offers:
     """Materials of the scheme, finishes and single changes of parts."""
     materials = [row for row in known.table("material_choices").records() if row["scheme"] in (scheme, "both")]
+    materials = materials if with_materials else []
     finishes = list(known.table("finish_choices").records())
     single = [row for row in known.table("way_values").records() if row["list"] == "parts"]
     writes = [_material(row) for row in materials]
@@ -120,7 +137,8 @@ def _part_offers(scheme: str, units: str, known: Library) -> Offers:
 def joint_singles(scheme: str, units: str, known: Library) -> Offers:
     """Single changes of joints; fasteners are offered by the schedule."""
     single = [row for row in known.table("way_values").records() if row["list"] == "joints"]
-    writes = [{row["column"]: row["value"]} for row in single]
+    bare = {"fastener": "none"}
+    writes = [{row["column"]: row["value"], **(bare if row["column"] == "method" else {})} for row in single]
     effort = [float(row["effort"]) for row in single]
     return _offers(
         "joints", writes, [row["column"] for row in single], effort, [""] * len(single), scheme, units, known
