@@ -39,7 +39,9 @@ def unsaid(read: ListRead, over: Over, library: Library) -> pd.DataFrame:
     """Before blanks are filled: where each fact whose default hangs on another was not written; rows by facts."""
     nothing = [None] * len(read)
     names = default_ways(over, library)
-    return pd.DataFrame({name: [value is None for value in read.values.get(name, nothing)] for name in names}, dtype=bool)
+    return pd.DataFrame(
+        {name: [value is None for value in read.values.get(name, nothing)] for name in names}, dtype=bool
+    )
 
 
 def default_ways(over: Over, library: Library) -> dict[str, list[tuple[str, str, str]]]:
