@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import pandas as pd
 
@@ -152,16 +153,25 @@ def _choice(
 ) -> models.ChoiceOut:
     band = {end: made.tried.parts[f"service_life_{end}_years"].iat[at] for end in ("low", "likely", "high")}
     told = {name: None if pd.isna(value) else float(value) for name, value in band.items()}
-    paid = made.money
-    if paid is not None:
-        costs = {end: _known(paid[f"per_year_{end}"].iat[at]) for end in ("low", "likely", "high")}
-        bought = {"cost": _known(paid["first"].iat[at]), "cost_per_year": models.Years(**costs)}
-    else:
-        bought = {}
-    told_cells = {one.column: one.new for one in cells.changes("parts", row, mine, made.ways.part_offers)}
+    beside = _beside(made.ways, "parts", row)
+    told_cells = {one.column: one.new for one in cells.changes("parts", row, mine, made.ways.part_offers, beside)}
     return models.ChoiceOut(
-        choice=label, rank=rank, set=told_cells, life_years=models.Years(**told), because=because, **bought
+        choice=label, rank=rank, set=told_cells, life_years=models.Years(**told), because=because, **_paid(made, at)
     )
+
+
+def _paid(made: Chosen, at: int) -> dict[str, Any]:
+    """First cost and the band of a year's cost, where prices are given."""
+    if made.money is None:
+        return {}
+    costs = {end: _known(made.money[f"per_year_{end}"].iat[at]) for end in ("low", "likely", "high")}
+    return {"cost": _known(made.money["first"].iat[at]), "cost_per_year": models.Years(**costs)}
+
+
+def _beside(ways: Ways, over: Over, row: int) -> set[str]:
+    """Columns that the way out of a row writes: a choice beside it says them again."""
+    mine, offers = (ways.parts, ways.part_offers) if over == "parts" else (ways.joints, ways.joint_offers)
+    return {column for way in mine if way.row == row for at in way.offers for column in offers.writes[at]}
 
 
 def _joint_choices(
@@ -182,7 +192,8 @@ def _joint_choices(
             mine = [at for at in way if offers.column[at] == column]
             label = _joint_label(made, row, name, mine)
             if label is not None:
-                told = {one.column: one.new for one in cells.changes("joints", row, mine, offers)}
+                beside = _beside(made.ways, "joints", row)
+                told = {one.column: one.new for one in cells.changes("joints", row, mine, offers, beside)}
                 lists[name].append(models.ChoiceOut(choice=label, rank=rank, set=told, because=because))
     return lists
 
