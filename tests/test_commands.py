@@ -321,3 +321,46 @@ def test_deposits_outside_the_formula_are_noted_and_nothing_is_guessed(tmp_path)
     assert [one["rule"] for one in found if one["rule"].startswith("deposits")] == ["deposits-outside-the-formula"]
     assert run("spec", "project.yaml", "-o", "sheet.md", cwd=tmp_path).returncode == 0
     assert "corrosivity class of the air for zinc | not known" in (tmp_path / "sheet.md").read_text()
+
+
+def test_first_choices_and_ways_out_applied_to_the_faulty_demo_leave_no_stop_and_no_fix(tmp_path):
+    run("new", tmp_path / "demo", "--demo", "faulty")
+    before = (tmp_path / "demo" / "parts.csv").read_bytes()
+    done = run("choose", tmp_path / "demo" / "project.yaml", "--apply", tmp_path / "right")
+    assert done.returncode == 0, done.stderr
+    counts = json.loads(run("review", tmp_path / "right" / "project.yaml", "--format", "json").stdout)["counts"]
+    assert (counts["stop"], counts["fix"]) == (0, 0)
+    assert (tmp_path / "demo" / "parts.csv").read_bytes() == before
+    head = (tmp_path / "right" / "parts.csv").read_text(encoding="utf-8").splitlines()[0]
+    assert head.startswith(before.decode().splitlines()[0])
+    again = run("choose", tmp_path / "demo" / "project.yaml", "--apply", tmp_path / "right")
+    assert again.returncode == 2
+    assert "already" in again.stderr
+
+
+def test_choosing_by_cost_asks_for_prices_and_why_for_a_part(tmp_path):
+    run("new", tmp_path / "blank")
+    project = tmp_path / "blank" / "project.yaml"
+    cheap = run("choose", project, "--by", "cost")
+    assert cheap.returncode == 2
+    assert "--prices" in cheap.stderr
+    assert run("choose", project, "--why", "oak").returncode == 2
+
+
+def test_why_names_the_rules_that_keep_a_material_out():
+    told = run("choose", FAULTY, "--part", "board post", "--why", "Norway spruce").stdout
+    assert "non-durable-wood-in-ground" in told
+    assert len(told.strip().splitlines()) == 1
+    assert "did you mean" in run("choose", FAULTY, "--part", "bord post").stderr
+
+
+def test_way_out_stands_under_each_stop_and_fix():
+    text = run("review", FAULTY, "--way-out").stdout
+    found = json.loads(run("review", FAULTY, "--way-out", "--format", "json").stdout)
+    grave = [
+        row for row in [*found["parts"], *found["joints"]] if any(f["severity"] != "note" for f in row["findings"])
+    ]
+    assert text.count("Way out") >= 12
+    told = [row for row in grave if row["way_out"] or row["blocked_by"]]
+    assert len(told) >= 25
+    assert all(change["to"].strip() for row in told for change in row["way_out"] or [])

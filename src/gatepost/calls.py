@@ -13,7 +13,7 @@ import click
 from .errors import InputError, Problem, did_you_mean
 
 if TYPE_CHECKING:
-    from .choosing import Ways
+    from .choosing import Chosen, Ways
     from .deriving import Facts
     from .judging import Compiled
     from .project import Project
@@ -85,16 +85,22 @@ project_options = _options(
 
 def read_project(project: str, call: dict[str, Any], built: str | None = None) -> tuple[Project, str]:
     """The project as read, and the units to print."""
-    from .reading import Call, month_number, read
+    from .reading import month_number, read
 
     try:
         month = month_number(built) if built else None
     except ValueError as error:
         raise InputError([Problem("--built", None, None, str(error))]) from None
-    asked: Call = Call(call["site"], call["scheme"], call["units"], month, call["prices"], call.get("stock"))
+    asked = _asked(call, month)
     day_of(call["day"])
     found = read(project, asked)
     return found, call["units"] or found.units
+
+
+def _asked(call: dict[str, Any], month: int | None = None) -> Call:
+    from .reading import Call
+
+    return Call(call["site"], call["scheme"], call["units"], month, call["prices"], call.get("stock"))
 
 
 def review_project(project: str, call: dict[str, Any]) -> tuple[Review, str]:
@@ -181,6 +187,20 @@ def print_records(records: Iterable[dict[str, Any]]) -> None:
     print_rows(
         [header, *([("" if row[name] is None else str(row[name])) for name in header] for row in records)], "csv"
     )
+
+
+def apply_choices(project: str, made: Chosen, facts: Facts, folder: Path, call: dict[str, Any]) -> None:
+    """Write the project with ways out and first choices in place into `folder`, and say what its review finds."""
+    from .choosing import first_changes
+    from .review import review
+    from .rewriting import Change, rewrite
+
+    cells = [Change(one.over, one.row, one.column, one.new) for one in first_changes(made, facts)]
+    files = rewrite(project, cells, folder, _asked(call))
+    read, _ = read_project(str(files[0]), call)
+    counts = review(read, None, rule_files(str(files[0]), read, call)).counts
+    left = f"{counts['stop']} stop, {counts['fix']} fix, {counts['note']} note"
+    click.echo(f"Wrote {len(cells)} cells into {files[0]}. Its review finds {left}.", err=True)
 
 
 def ways_of(made: Review) -> tuple[Ways, dict[tuple[str, int], str]]:

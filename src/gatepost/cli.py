@@ -13,6 +13,7 @@ import click
 
 from . import __version__
 from .calls import (
+    apply_choices,
     day_of,
     exit_status,
     named_part,
@@ -162,8 +163,17 @@ def fasteners(project: str, form: str, **call: Any) -> int:
     metavar="FILE",
     help="What the shop can take (CSV, XLSX), in columns of the parts list; nothing else is offered.",
 )
+@click.option(
+    "--apply",
+    "folder",
+    metavar="DIR",
+    type=click.Path(path_type=Path),
+    help="Write the project with ways out and first choices into DIR, never over the original.",
+)
 @click.option("--why", metavar="MATERIAL", help="With --part: why this material is not offered, or its rank.")
-def choose(project: str, form: str, part: str | None, by: str | None, why: str | None, **call: Any) -> int:
+def choose(
+    project: str, form: str, part: str | None, by: str | None, why: str | None, folder: Path | None, **call: Any
+) -> int:
     """For each part and joint: what to buy, ranked, so that all of it passes the review together."""
     from .choosing import choose as choose_for
     from .choosing import ranking
@@ -176,7 +186,9 @@ def choose(project: str, form: str, part: str | None, by: str | None, why: str |
         raise InputError([Problem("--why", None, None, "needs --part NAME: the part that the material is for")])
     made = choose_for(facts, rules, ranking(by, facts.project.prices))
     found = review_facts(facts, rules)
-    if why is not None and row is not None:
+    if folder is not None:
+        apply_choices(project, made, facts, folder, call)
+    elif why is not None and row is not None:
         click.echo(choose_sheet.why_line(made, rules, row, why, choose_sheet.choose_out(made, found, units)))
     elif form == "json":
         print_json(choose_sheet.choose_out(made, found, units))

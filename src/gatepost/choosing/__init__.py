@@ -2,7 +2,7 @@
 
 from .choose import Chosen, choose, ranking
 from .fasteners import Advice, Schedule, schedule
-from .settled import Why, settled, why
+from .settled import Why, first_changes, settled, why
 from .solving import Ways, find_ways
 from .way_out import Way
 
@@ -15,6 +15,7 @@ __all__ = [
     "Why",
     "choose",
     "find_ways",
+    "first_changes",
     "ranking",
     "schedule",
     "settled",

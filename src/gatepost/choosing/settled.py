@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..deriving import derive
+from ..deriving import Facts, derive
 from ..errors import InputError, Problem
 from ..judging import Compiled
 from ..project import Project
 from ..reading.choices import choices_frame
+from .changes import Cells, Change
 from .choose import Chosen, Option
 from .offers import facts_changed
 from .virtual import judged, taken
@@ -63,3 +64,32 @@ def why(made: Chosen, rules: Sequence[Compiled], row: int, text: str) -> Why:
             broken.append((str(facts.joints["joint"].iat[joint]), names))
     own = tuple(rules[number].rule.rule for number in mine.numbers[mine.bad[row]])
     return Why(own, tuple(broken))
+
+
+def first_changes(made: Chosen, facts: Facts) -> list[Change]:
+    """The cells of the lists that ways out and choices of rank 1 write; what a choice says stands for what a way said."""
+    cells, ways = Cells(facts), made.ways
+    found: dict[tuple[str, int, str], Change] = {}
+    for mine, offers in ((ways.parts, ways.part_offers), (ways.joints, ways.joint_offers)):
+        for way in mine:
+            found |= {_key(one): one for one in cells.changes(way.over, way.row, way.offers, offers)}
+    for row, ranked in made.ranked.items():
+        option = ranked.options[made.taken[row]]
+        found |= {
+            _key(one): one for one in cells.changes("parts", row, option, ways.part_offers, _said(found, "parts", row))
+        }
+    for row, (option, _) in made.joints.items():
+        found |= {
+            _key(one): one
+            for one in cells.changes("joints", row, option, ways.joint_offers, _said(found, "joints", row))
+        }
+    return list(found.values())
+
+
+def _key(one: Change) -> tuple[str, int, str]:
+    return one.over, one.row, one.column
+
+
+def _said(found: dict[tuple[str, int, str], Change], over: str, row: int) -> set[str]:
+    """Columns that the way out of a row writes."""
+    return {column for where, at, column in found if (where, at) == (over, row)}
