@@ -12,7 +12,7 @@ from ..deriving import Facts
 from ..library import Over
 from ..reading.choices import choices_frame
 from ..units import MM_PER_IN, print_size
-from .offers import MATERIAL, Offers
+from .offers import MATERIAL, WITH, Offers
 
 SIZES = ("thickness_mm", "width_mm", "length_mm")
 SPOKEN = {
@@ -22,7 +22,7 @@ SPOKEN = {
 }
 """What the text of a material may tell besides the material, and how that is said in the next one."""
 
-ALWAYS = ("upkeep", "size", "coating", "count", "pilot", "wood_part", "incised")
+ALWAYS = ("upkeep", "size", "coating", "count", "pilot", "edge", "end", "wood_part", "incised")
 """Columns that are written even where nothing stands, for the first of the choice does not name them."""
 
 
@@ -68,7 +68,8 @@ class Cells:
             for column, text in writes.items():
                 now, blank = self._now(over, row, column)
                 old = None if blank else now
-                sure = column in beside or column not in offers.writes[at]
+                single = column == first and column not in WITH  # changed because a fact beside its own must change
+                sure = single or column in beside or column not in offers.writes[at]
                 if sure or (text != now and (column == first or old is not None or column in ALWAYS)):
                     out.append(Change(over, row, column, old, text))
         return out

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
+from math import isqrt
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -19,8 +20,8 @@ from .way_out import changed
 if TYPE_CHECKING:
     from .choose import Option, Ranked
 
-AROUND = 6
-"""A miss is answered for so many choices of either part at once."""
+AT_ONCE, AROUND = 4000, 4
+"""A miss is answered for choices of either part around it: so many virtual joints at once, AROUND choices at least."""
 JOINT_SHARE = 1e-3
 """Effort at a joint counts so little that it decides between equal parts only."""
 Key = tuple[int, int, int]
@@ -71,7 +72,8 @@ class Pairs:
     def __call__(self, at: int, first: int, second: int) -> float:
         if (at, first, second) not in self.known:
             a, b = self.ends[at]
-            near = product(range(first, first + AROUND), range(second, second + AROUND))
+            around = max(AROUND, isqrt(AT_ONCE // len(self.options[at])))
+            near = product(range(first, first + around), range(second, second + around))
             self.fetch(
                 [(at, i, k) for i, k in near if i < self._count(a) and k < self._count(b) and (a != b or i == k)]
             )

@@ -158,10 +158,17 @@ def _choice(
         bought = {"cost": _known(paid["first"].iat[at]), "cost_per_year": models.Years(**costs)}
     else:
         bought = {}
-    told_cells = {one.column: one.new for one in cells.changes("parts", row, mine, made.ways.part_offers)}
+    beside = _beside(made.ways, "parts", row)
+    told_cells = {one.column: one.new for one in cells.changes("parts", row, mine, made.ways.part_offers, beside)}
     return models.ChoiceOut(
         choice=label, rank=rank, set=told_cells, life_years=models.Years(**told), because=because, **bought
     )
+
+
+def _beside(ways: Ways, over: Over, row: int) -> set[str]:
+    """Columns that the way out of a row writes: a choice beside it says them again."""
+    mine, offers = (ways.parts, ways.part_offers) if over == "parts" else (ways.joints, ways.joint_offers)
+    return {column for way in mine if way.row == row for at in way.offers for column in offers.writes[at]}
 
 
 def _joint_choices(
@@ -182,7 +189,8 @@ def _joint_choices(
             mine = [at for at in way if offers.column[at] == column]
             label = _joint_label(made, row, name, mine)
             if label is not None:
-                told = {one.column: one.new for one in cells.changes("joints", row, mine, offers)}
+                beside = _beside(made.ways, "joints", row)
+                told = {one.column: one.new for one in cells.changes("joints", row, mine, offers, beside)}
                 lists[name].append(models.ChoiceOut(choice=label, rank=rank, set=told, because=because))
     return lists
 
