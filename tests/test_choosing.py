@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from choosing_cases import KNOWN, WRITTEN, Lists, some_project
-from gatepost.choosing import by_life, choose, find_ways
+from gatepost.choosing import choose, find_ways, ranking
 from gatepost.choosing.group import NEVER, cheapest
 from gatepost.choosing.offers import WITH
 from gatepost.deriving import derive
@@ -179,7 +179,7 @@ class Case:
         self.lists, self.folder = lists, folder
         self.facts = derive(read(lists.write(folder)))
         self.found = review_facts(self.facts, RULES)
-        self.made = choose(self.facts, RULES, lambda ways: by_life(ways.part_offers))
+        self.made = choose(self.facts, RULES, ranking(None, self.facts.project.prices))
         self.out = choose_out(self.made, self.found, self.facts.project.units)
         self.rows = {(over, at): one for over in LISTS for at, one in enumerate(getattr(self.out, over))}
         self.waits = undecided(self.found)
