@@ -179,7 +179,7 @@ class Case:
         self.lists, self.folder = lists, folder
         self.facts = derive(read(lists.write(folder)))
         self.found = review_facts(self.facts, RULES)
-        self.made = choose(self.facts, RULES, ranking(None, None))
+        self.made = choose(self.facts, RULES, ranking(None, self.facts.project.prices))
         self.out = choose_out(self.made, self.found, self.facts.project.units)
         self.rows = {(over, at): one for over in LISTS for at, one in enumerate(getattr(self.out, over))}
         self.waits = undecided(self.found)

@@ -22,7 +22,7 @@ SPOKEN = {
 }
 """What the text of a material may tell besides the material, and how that is said in the next one."""
 
-ALWAYS = ("upkeep", "size", "coating", "count", "pilot", "edge", "end", "wood_part", "incised")
+ALWAYS = ("upkeep", "fastener", "size", "coating", "count", "pilot", "edge", "end", "wood_part", "incised")
 """Columns that are written even where nothing stands, for the first of the choice does not name them."""
 
 

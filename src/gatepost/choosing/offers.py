@@ -137,7 +137,7 @@ def _part_offers(scheme: str, units: str, known: Library, with_materials: bool) 
 def joint_singles(scheme: str, units: str, known: Library) -> Offers:
     """Single changes of joints; fasteners are offered by the schedule."""
     single = [row for row in known.table("way_values").records() if row["list"] == "joints"]
-    bare = {"fastener": "none"}
+    bare = {"fastener": "none", "coating": "none"}
     writes = [{row["column"]: row["value"], **(bare if row["column"] == "method" else {})} for row in single]
     effort = [float(row["effort"]) for row in single]
     return _offers(
