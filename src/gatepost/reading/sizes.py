@@ -11,6 +11,8 @@ from typing import Any
 from ..library import Library
 from ..units import NotASize, number, plain, size_mm
 
+BARE_NAIL, PENNY = "nail", "penny"
+"""Kind of a penny size that names no nail, and where its name is kept until the kind of nail is known."""
 DIAMETER_BELOW_MM = 14.0
 GAUGE_MOST = 20
 BOARD_LEAST_MM = 19
@@ -244,6 +246,8 @@ def take_fastener_size(text: str, library: Library, context: Context) -> tuple[d
     length = _length(match[2], context) if match[2] else float(table.numbers("length_mm")[row])
     sets = _known({"size_diameter_mm": float(table.numbers("diameter_mm")[row]), "size_length_mm": length})
     kind = table.words("kind")[row]
+    if kind == BARE_NAIL:
+        sets[PENNY] = match[1]
     if kind in library.register.facts["joints"]["fastener_kind"].values:
         sets["fastener_kind"] = kind
     return sets, _without(rest, match)
