@@ -21,6 +21,7 @@ from gatepost.library import Column, library  # noqa: E402
 from gatepost.writing.markdown import escaped  # noqa: E402
 from gatepost.writing.models import PAGES  # noqa: E402
 from gatepost.writing.sheets import worst_first  # noqa: E402
+from gatepost.writing.teach_models import TeachOut  # noqa: E402
 
 sys.path.insert(0, str(ROOT / "tests"))
 import test_published  # noqa: E402
@@ -157,7 +158,7 @@ def json_page() -> str:
         "",
     ]
     done: set[str] = set()
-    for page in PAGES:
+    for page in (*PAGES, TeachOut):
         _model(page.__name__, page.model_json_schema(), lines, done)
         for name, schema in page.model_json_schema().get("$defs", {}).items():
             _model(name, schema, lines, done)

@@ -22,6 +22,7 @@ from gatepost.reading import find_site
 from gatepost.road import derive, judge, read
 from gatepost.units import print_size, size_mm
 from published_corrosion import ROUTES as CORROSION_ROUTES
+from published_costs import ROUTES as COST_ROUTES
 
 Given = dict[str, Any]
 PROJECT_KEYS = ("site", "scheme", "units", "life", "work")
@@ -263,37 +264,41 @@ def _csv(path: Path, rows: list[dict[str, Any]]) -> None:
         writer.writerows(rows)
 
 
-ROUTES: dict[str, Callable[[Given], Any]] = {
-    made.__name__: made
-    for made in (
-        emc_f,
-        emc_c,
-        coefficient,
-        change,
-        lumber_change,
-        share_of_shrinkage,
-        ring_angle,
-        index_zone,
-        index_of_months,
-        logistic_moisture,
-        logistic_heat,
-        logistic_days,
-        logistic_rating,
-        life_against,
-        zinc_um,
-        mm,
-        printed,
-        printed_board,
-        part_fact,
-        joint_fact,
-        panel_stiffness,
-        tension_psi,
-        bending_mpsi,
-        year_emc,
-        project_fact,
-        in_place_band,
-        place_of_country,
-        class_of_mark,
-        rule,
-    )
-} | CORROSION_ROUTES
+ROUTES: dict[str, Callable[[Given], Any]] = (
+    {
+        made.__name__: made
+        for made in (
+            emc_f,
+            emc_c,
+            coefficient,
+            change,
+            lumber_change,
+            share_of_shrinkage,
+            ring_angle,
+            index_zone,
+            index_of_months,
+            logistic_moisture,
+            logistic_heat,
+            logistic_days,
+            logistic_rating,
+            life_against,
+            zinc_um,
+            mm,
+            printed,
+            printed_board,
+            part_fact,
+            joint_fact,
+            panel_stiffness,
+            tension_psi,
+            bending_mpsi,
+            year_emc,
+            project_fact,
+            in_place_band,
+            place_of_country,
+            class_of_mark,
+            rule,
+        )
+    }
+    | CORROSION_ROUTES
+    | COST_ROUTES
+)

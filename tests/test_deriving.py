@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import shutil
 from pathlib import Path
 
 import numpy as np
@@ -76,6 +77,7 @@ def test_a_column_left_out_changes_nothing_without_a_word(over, column, tmp_path
     (tmp_path / "project.yaml").write_text(
         (DEMO / "sound" / "project.yaml").read_text(encoding="utf-8"), encoding="utf-8"
     )
+    shutil.copy(DEMO / "sound" / "prices.csv", tmp_path)
     found = review(read(tmp_path / "project.yaml"))
     fact = KNOWN.register.written[over][column].name
     assumed = found.facts.project.assumed[over]

@@ -13,6 +13,7 @@ import click
 from .errors import InputError, Problem, did_you_mean
 
 if TYPE_CHECKING:
+    from .choosing import Ways
     from .deriving import Facts
     from .judging import Compiled
     from .project import Project
@@ -31,6 +32,12 @@ def _options(*options: Command) -> Command:
         return function
 
     return add
+
+
+def output_option(told: str, required: bool = True) -> Command:
+    """`-o FILE`, with what is told of it."""
+    kind = click.Path(path_type=Path)
+    return click.option("-o", "--output", "output", required=required, metavar="FILE", type=kind, help=told)
 
 
 print_options = _options(
@@ -61,6 +68,11 @@ project_options = _options(
         help="A shop's own rules; may be repeated.",
     ),
     click.option(
+        "--prices",
+        metavar="FILE",
+        help="Price file (CSV, XLSX): item, unit, price, currency; beats `prices` of the project file.",
+    ),
+    click.option(
         "--fail-on",
         type=click.Choice(["stop", "fix", "note"]),
         help="Exit with status 1 when a finding is at or above this.",
@@ -79,7 +91,7 @@ def read_project(project: str, call: dict[str, Any], built: str | None = None) -
         month = month_number(built) if built else None
     except ValueError as error:
         raise InputError([Problem("--built", None, None, str(error))]) from None
-    asked: Call = Call(call["site"], call["scheme"], call["units"], month)
+    asked: Call = Call(call["site"], call["scheme"], call["units"], month, call["prices"], call.get("stock"))
     day_of(call["day"])
     found = read(project, asked)
     return found, call["units"] or found.units
@@ -169,3 +181,37 @@ def print_records(records: Iterable[dict[str, Any]]) -> None:
     print_rows(
         [header, *([("" if row[name] is None else str(row[name])) for name in header] for row in records)], "csv"
     )
+
+
+def ways_of(made: Review) -> tuple[Ways, dict[tuple[str, int], str]]:
+    """Ways out of what was found, and each as a line."""
+    from .choosing import find_ways
+    from .writing.choose_sheet import way_lines
+
+    found = find_ways(made.facts, made.judgement.rules)
+    return found, {(over, row): line for (over, row), line in way_lines(found, made.facts).items()}
+
+
+def review_json(made: Review, units: str, ways: tuple[Ways, dict[tuple[str, int], str]] | None) -> Any:
+    """The review as JSON, with its ways out where they were asked for."""
+    from .writing.review_json import as_json
+
+    out = as_json(made, units)
+    if ways:
+        from .writing.choose_sheet import add_ways
+
+        add_ways(out, ways[0], made.facts)
+    return out
+
+
+def print_accepted(made: Review, units: str, form: str) -> None:
+    """Accepted findings beside the rows: whole beneath a Markdown table; cautions on standard error beside a CSV."""
+    from .writing import review_sheet
+    from .writing.blocks import Document
+
+    entries = review_sheet.accepted_entries(made, units)
+    if form == "md" and entries:
+        click.echo()
+        print_document(Document("Accepted", "The shop lives with these; they are not counted.").add(*entries), "md")
+    for line in review_sheet.cautions(made, units) if form == "csv" else []:
+        click.echo(line, err=True)

@@ -16,6 +16,8 @@ from .calls import (
     day_of,
     exit_status,
     named_part,
+    output_option,
+    print_accepted,
     print_document,
     print_json,
     print_options,
@@ -24,13 +26,14 @@ from .calls import (
     project_facts,
     project_options,
     read_project,
+    review_json,
     review_project,
+    ways_of,
 )
 from .errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from .choosing import Ways
-    from .review import Review
+    pass
 
 GARBAGE_AFTER = 200_000
 """Objects before garbage is collected: reading the knowledge makes many that all stay."""
@@ -88,49 +91,16 @@ def review(project: str, form: str, prose: bool, way_out: bool, **call: Any) -> 
     from .writing import review_sheet
 
     made, units = review_project(project, call)
-    ways = _ways_out(made) if way_out else None
+    ways = ways_of(made) if way_out else None
     lines = ways[1] if ways else {}
     if form == "json":
-        print_json(_review_json(made, units, ways))
+        print_json(review_json(made, units, ways))
     elif form in ("csv", "md"):
         print_rows(review_sheet.rows(made, prose or form == "md", units, lines), form)
-        _print_accepted(made, units, form)
+        print_accepted(made, units, form)
     else:
         print_document(review_sheet.document(made, units, lines), form)
     return exit_status(made, call)
-
-
-def _ways_out(made: Review) -> tuple[Ways, dict[tuple[str, int], str]]:
-    """Ways out of what was found, and each as a line."""
-    from .choosing import find_ways
-    from .writing.choose_sheet import way_lines
-
-    found = find_ways(made.facts, made.judgement.rules)
-    return found, {(over, row): line for (over, row), line in way_lines(found, made.facts).items()}
-
-
-def _review_json(made: Review, units: str, ways: tuple[Ways, dict[tuple[str, int], str]] | None) -> Any:
-    from .writing.review_json import as_json
-
-    out = as_json(made, units)
-    if ways:
-        from .writing.choose_sheet import add_ways
-
-        add_ways(out, ways[0], made.facts)
-    return out
-
-
-def _print_accepted(made: Review, units: str, form: str) -> None:
-    """Accepted findings beside the rows: whole beneath a Markdown table; cautions on standard error beside a CSV."""
-    from .writing import review_sheet
-    from .writing.blocks import Document
-
-    entries = review_sheet.accepted_entries(made, units)
-    if form == "md" and entries:
-        click.echo()
-        print_document(Document("Accepted", "The shop lives with these; they are not counted.").add(*entries), "md")
-    for line in review_sheet.cautions(made, units) if form == "csv" else []:
-        click.echo(line, err=True)
 
 
 @cli.command(epilog="Example: gatepost movement project.yaml --built May --units both")
@@ -187,11 +157,16 @@ def fasteners(project: str, form: str, **call: Any) -> int:
     type=click.Choice(["cost-per-year", "cost", "life", "upkeep"]),
     help="What ranks; without prices life and upkeep alone can.",
 )
+@click.option(
+    "--stock",
+    metavar="FILE",
+    help="What the shop can take (CSV, XLSX), in columns of the parts list; nothing else is offered.",
+)
 @click.option("--why", metavar="MATERIAL", help="With --part: why this material is not offered, or its rank.")
 def choose(project: str, form: str, part: str | None, by: str | None, why: str | None, **call: Any) -> int:
     """For each part and joint: what to buy, ranked, so that all of it passes the review together."""
-    from .choosing import by_life
     from .choosing import choose as choose_for
+    from .choosing import ranking
     from .review import review_facts
     from .writing import choose_sheet
 
@@ -199,7 +174,7 @@ def choose(project: str, form: str, part: str | None, by: str | None, why: str |
     row = named_part(facts, part)
     if why is not None and row is None:
         raise InputError([Problem("--why", None, None, "needs --part NAME: the part that the material is for")])
-    made = choose_for(facts, rules, lambda ways: by_life(ways.part_offers, by or ""))
+    made = choose_for(facts, rules, ranking(by, facts.project.prices))
     found = review_facts(facts, rules)
     if why is not None and row is not None:
         click.echo(choose_sheet.why_line(made, rules, row, why, choose_sheet.choose_out(made, found, units)))
@@ -208,21 +183,13 @@ def choose(project: str, form: str, part: str | None, by: str | None, why: str |
     elif form == "csv":
         print_records(choose_sheet.records(choose_sheet.choose_out(made, found, units)))
     else:
-        print_document(choose_sheet.document(made, found, units, part), form)
+        print_document(choose_sheet.document(made, found, units, part, by), form)
     return exit_status(found, call) if call["fail_on"] else 0
 
 
 @cli.command(epilog="Example: gatepost spec project.yaml -o sheet.html")
 @click.argument("project")
-@click.option(
-    "-o",
-    "--output",
-    "output",
-    required=True,
-    metavar="FILE",
-    type=click.Path(path_type=Path),
-    help="File to write; the suffix tells the format: .html .md .json.",
-)
+@output_option("File to write; the suffix tells the format: .html .md .json.")
 @project_options
 def spec(project: str, output: Path, **call: Any) -> int:
     """The spec sheet: classes, treatment, movement, joints, safety, findings and sources."""
@@ -234,17 +201,38 @@ def spec(project: str, output: Path, **call: Any) -> int:
 
 
 @cli.command(
+    epilog='Example: gatepost teach project.yaml --part "gate board" --against "black locust heartwood" -o board.md'
+)
+@click.argument("project")
+@click.option("--part", required=True, metavar="NAME", help="A part of the list.")
+@click.option("--against", required=True, metavar="CHOICE", help="A material as a parts list writes it.")
+@click.option(
+    "--interest",
+    type=click.FloatRange(0, 30),
+    default=0.0,
+    metavar="PERCENT",
+    help="Discount later costs at so much a year; without it nothing is discounted.",
+)
+@output_option("File to write; the suffix tells the format: .md .json.")
+@project_options
+def teach(project: str, part: str, against: str, interest: float, output: Path, **call: Any) -> int:
+    """One part in two materials: first cost, upkeep, life, cost of a year of service, what fails first."""
+    from .choosing.teach import compare
+    from .review import review_facts
+    from .writing import teach_sheet
+
+    teach_sheet.checked_suffix(output)
+    facts, rules, units = project_facts(project, call)
+    made = compare(facts.project, part, against, rules, facts.library, interest)
+    teach_sheet.write(made, output, units, day_of(call["day"]))
+    return exit_status(review_facts(facts, rules), call) if call["fail_on"] else 0
+
+
+@cli.command(
     epilog='Example: gatepost site "Madison, WI" -o year.svg', context_settings={"ignore_unknown_options": True}
 )
 @click.argument("place")
-@click.option(
-    "-o",
-    "--output",
-    "output",
-    metavar="FILE",
-    type=click.Path(path_type=Path),
-    help="File to draw the year into instead of printing it; its suffix is .svg.",
-)
+@output_option("File to draw the year into instead of printing it; its suffix is .svg.", required=False)
 @click.option(
     "--so2", type=float, metavar="MG", help="SO2 that settles there, mg on a square metre a day; with --chloride."
 )

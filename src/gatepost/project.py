@@ -64,6 +64,36 @@ class Counts:
 
 
 @dataclass(frozen=True)
+class Prices:
+    """A price file as read, in one currency.
+
+    items  one row an item that is known: item, line, kind (lumber, panel, other, fastener, hardware, finish, glue),
+           unit as written, measure (m3, board m3, m2, m, piece, litre), price, labour and upkeep of one unit of the
+           measure (NaN where not given), words (the text as phrases are matched), and the facts that the text tells
+    said   items that are on no list, and rows set aside
+    """
+
+    place: str
+    currency: str
+    items: pd.DataFrame
+    said: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Stock:
+    """A stock file as read: what the shop can take, a row each.
+
+    frame   facts of each row, as of a parts list
+    writes  the cells of each row that are not blank, by column of the parts list
+    """
+
+    place: str
+    frame: pd.DataFrame
+    writes: list[dict[str, str]]
+    said: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class Project:
     """A project as read.
 
@@ -71,6 +101,7 @@ class Project:
                    the rows of their parts (-1 where the name is on no list)
     whole          one row: facts of the project that are read
     assumed        for each table, which cells were blank and what they were taken for: row, column, value
+    blank          for each table, where facts whose default hangs on another were not written: rows by facts
     """
 
     name: str
@@ -87,3 +118,6 @@ class Project:
     accepted: list[dict[str, str | None]] = field(default_factory=list)
     said: list[str] = field(default_factory=list)
     rule_files: list[str] = field(default_factory=list)
+    blank: dict[str, pd.DataFrame] = field(default_factory=dict)
+    prices: Prices | None = None
+    stock: Stock | None = None

@@ -1,6 +1,6 @@
 """The same judge over what the shop could take instead: virtual rows, judged by the very rules of the review."""
 
-from .choose import Chosen, by_life, choose
+from .choose import Chosen, choose, ranking
 from .fasteners import Advice, Schedule, schedule
 from .settled import Why, settled, why
 from .solving import Ways, find_ways
@@ -13,9 +13,9 @@ __all__ = [
     "Way",
     "Ways",
     "Why",
-    "by_life",
     "choose",
     "find_ways",
+    "ranking",
     "schedule",
     "settled",
     "why",

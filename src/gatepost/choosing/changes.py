@@ -2,14 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from math import isclose
 
 import pandas as pd
 
 from ..deriving import Facts
 from ..library import Over
-from .offers import Offers
+from ..reading.choices import choices_frame
+from ..units import MM_PER_IN, print_size
+from .offers import MATERIAL, Offers
+
+SIZES = ("thickness_mm", "width_mm", "length_mm")
+SPOKEN = {
+    "grain": {"rift": "rift sawn", "quarter": "quarter sawn"},
+    "pith": {"in": "pith in", "out": "pith out"},
+    "moisture_word": {word: word for word in ("wet", "air-dried", "kiln-dried")},
+}
+"""What the text of a material may tell besides the material, and how that is said in the next one."""
 
 ALWAYS = ("upkeep", "size", "coating", "count", "pilot", "wood_part", "incised")
 """Columns that are written even where nothing stands, for the first of the choice does not name them."""
@@ -37,21 +48,46 @@ class Cells:
             for over, frame in facts.project.assumed.items()
             for row, column in zip(frame["row"], frame["column"], strict=True)
         }
+        texts = list(dict.fromkeys(text for text in facts.parts["material"] if isinstance(text, str)))
+        project, known = facts.project, facts.library
+        self.carried = choices_frame(
+            ["material"], [[text] for text in texts], "parts", project.scheme, project.units, known
+        ).set_axis(texts)
 
-    def changes(self, over: Over, row: int, option: Sequence[int], offers: Offers) -> list[Change]:
-        """The cells that an option writes and that say something else now.
+    def changes(
+        self, over: Over, row: int, option: Sequence[int], offers: Offers, beside: Collection[str] = ()
+    ) -> list[Change]:
+        """The cells that an option writes and that say something else now, or once the columns `beside` are changed.
 
         A column in which nothing was written and that the material or fastener names already is left blank.
         """
         out = []
         for at in option:
             first = next(iter(offers.writes[at]))
-            for column, text in offers.writes[at].items():
+            writes = offers.writes[at] | (self._besides(row, offers.writes[at]) if first == "material" else {})
+            for column, text in writes.items():
                 now, blank = self._now(over, row, column)
                 old = None if blank else now
-                if text != now and (column == first or old is not None or column in ALWAYS):
+                sure = column in beside or column not in offers.writes[at]
+                if sure or (text != now and (column == first or old is not None or column in ALWAYS)):
                     out.append(Change(over, row, column, old, text))
         return out
+
+    def _besides(self, row: int, writes: dict[str, str]) -> dict[str, str]:
+        """What the text of the material told besides and the new one must tell too: sizes, grain, grade ..."""
+        part = self.facts.parts.iloc[row]
+        if not isinstance(part["material"], str):
+            return {}
+        told = self.carried.loc[part["material"]]
+        sizes = [told[name] for name in SIZES if not pd.isna(told[name])]
+        words = [says.get(told[name]) for name, says in SPOKEN.items() if told[name] == part[name]]
+        words += [_by(sizes, self.facts.project.units)] if sizes else []
+        untold = {
+            name: str(told[name])
+            for name in MATERIAL
+            if name not in (*writes, "incised") and _is_said(told[name]) and told[name] == part[name]
+        }
+        return {"material": ", ".join([writes["material"], *filter(None, words)]), **untold}
 
     def _now(self, over: Over, row: int, column: str) -> tuple[str | None, bool]:
         """The value of the cell, and whether it is blank and a default fills it."""
@@ -61,3 +97,16 @@ class Cells:
             return None, True
         text = f"{value:g}" if isinstance(value, float) else str(value)
         return f"{text} mm" if fact.kind == "size" else text, (over, row, fact.name) in self.blank
+
+
+def _is_said(value: object) -> bool:
+    return isinstance(value, str) and value not in ("none", "mixed")
+
+
+def _by(sizes_mm: Sequence[float], units: str) -> str:
+    """Sizes with their unit, so that no name of a size is read in them: in sixteenths where they are."""
+    if units == "in" and all(
+        isclose(size * 16 / MM_PER_IN, round(size * 16 / MM_PER_IN), abs_tol=1e-3) for size in sizes_mm
+    ):
+        return " x ".join(print_size(size, "in").rstrip('"') for size in sizes_mm) + " in"
+    return " x ".join(f"{size:.6g}" for size in sizes_mm) + " mm"

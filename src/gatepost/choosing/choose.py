@@ -7,14 +7,17 @@ from dataclasses import dataclass, field
 from itertools import product
 
 import numpy as np
+import pandas as pd
 
 from ..deriving import Facts, derive
+from ..errors import InputError, Problem
 from ..judging import Compiled
+from ..project import Prices
+from .costs import part_costs
 from .group import Assignment, cheapest, groups
-from .offers import Offers
 from .pairs import Pairs
 from .solving import Ways, find_ways
-from .virtual import Verdicts, judged
+from .virtual import judged
 from .way_out import changed
 
 Option = tuple[int, ...]
@@ -40,6 +43,7 @@ class Chosen:
     taken       by part row: the place in its ranking of the choice that holds together with the rest
     others      by part row: places that hold with the rest as taken
     joints      by joint row: the option taken, and the others that hold with the rest
+    money       what every option tried costs, where prices are given
     unproven    whether a group was too large to prove that nothing cheaper exists
     broken      joints that nothing tried satisfies
     """
@@ -52,6 +56,7 @@ class Chosen:
     taken: dict[int, int]
     others: dict[int, list[int]]
     joints: dict[int, tuple[Option, list[Option]]]
+    money: pd.DataFrame | None = None
     unproven: bool = False
     broken: list[int] = field(default_factory=list)
 
@@ -68,12 +73,21 @@ def choose(facts: Facts, rules: Sequence[Compiled], rank: Callable[[Ways], Rank]
     """
     ways = find_ways(facts, rules)
     rows, options, tried = _try(ways)
-    ranked = _ranked(rows, options, judged(tried, "parts", rules), rank(ways)(tried, rows, options))
+    verdict, before = judged(tried, "parts", rules), judged(ways.after, "parts", rules)
+    kept = np.array([not option for option in options])
+    bad = verdict.holds | (verdict.waits & ~(before.waits[rows] & kept[:, None]))
+    ranked = _ranked(rows, options, ~bad.any(axis=1), rank(ways)(tried, rows, options))
     pairs = Pairs(ways.after, rules, ways.part_offers, ways.joint_offers, ways.joint_rows, ranked)
-    out = Chosen(ways, ranked, tried, rows, options, {}, {}, {})
+    out = Chosen(ways, ranked, tried, rows, options, {}, {}, {}, money(tried))
     _assign(out, pairs)
     _alternatives(out, pairs)
     return out
+
+
+def money(facts: Facts) -> pd.DataFrame | None:
+    """What parts cost, a row each, where the project has prices."""
+    prices = facts.project.prices
+    return None if prices is None else part_costs(facts.parts, prices, facts.project.scheme, facts.library)
 
 
 def _try(ways: Ways) -> tuple[np.ndarray, list[Option], Facts]:
@@ -92,9 +106,8 @@ def _try(ways: Ways) -> tuple[np.ndarray, list[Option], Facts]:
     return at, options, derive(project, base.library)
 
 
-def _ranked(rows: np.ndarray, options: list[Option], tried: Verdicts, cost: np.ndarray) -> dict[int, Ranked]:
+def _ranked(rows: np.ndarray, options: list[Option], good: np.ndarray, cost: np.ndarray) -> dict[int, Ranked]:
     """Options that no rule rejects, best first; the row as it is where every one is rejected."""
-    good = ~tried.bad.any(axis=1)
     out = {}
     for row in dict.fromkeys(rows.tolist()):
         mine = np.flatnonzero((rows == row) & good)
@@ -165,12 +178,26 @@ def _listed(ranked: Ranked, taken: int) -> list[int]:
     return [*first, *([taken] if taken >= MOST_LISTED else [])]
 
 
-def by_life(offers: Offers, wanted: str = "") -> Rank:
-    """Without prices: life enough, the finish kept, less upkeep, the commoner wood, then the longer life.
+def ranking(by: str | None, prices: Prices | None) -> Callable[[Ways], Rank]:
+    """What ranks: `by`, or the cost of a year where prices are given, else the order without prices.
 
-    offers  what the options point into; what the shop has written itself counts as the commonest
-    wanted  `life` puts the longer life before upkeep
+    Raises InputError where a cost is asked for and no price is given.
     """
+    if prices is None and by in ("cost", "cost-per-year"):
+        raise InputError(
+            [Problem("--by", None, None, f"{by} needs prices: give --prices FILE, or rank by life or upkeep")]
+        )
+    if prices is not None and by not in ("life", "upkeep"):
+        return lambda ways: by_cost(ways, prices, by or "cost-per-year")
+    return lambda ways: by_life(ways, by or "")
+
+
+def by_life(ways: Ways, wanted: str = "") -> Rank:
+    """Without prices: life enough, no weaker under people, the finish kept, less upkeep, the commoner wood, the longer life.
+
+    wanted  `life` puts the longer life first, `upkeep` the lesser upkeep
+    """
+    offers = ways.part_offers
 
     def rank(facts: Facts, rows: np.ndarray, options: Sequence[Option]) -> np.ndarray:
         parts = facts.parts
@@ -179,11 +206,52 @@ def by_life(offers: Offers, wanted: str = "") -> Rank:
         long = np.where(np.isnan(life), 0.0, np.minimum(life, 100.0))
         repainted = np.array([any(offers.column[at] == "finish" for at in option) for option in options])
         rare = np.array([sum(offers.common[at] for at in option) for option in options])
-        keys = [-long, rare, upkeep_a_year(facts), repainted, short]
-        keys += [-long] if wanted == "life" else []
+        keys = [-long, rare, upkeep_a_year(facts), repainted, lighter(facts, ways.after, rows), short]
+        keys += {"life": [-long], "upkeep": [upkeep_a_year(facts)]}.get(wanted, [])
         return _within(np.lexsort(keys), rows)
 
     return rank
+
+
+def by_cost(ways: Ways, prices: Prices, wanted: str) -> Rank:
+    """With prices: the likely cost of a year of service (`cost-per-year`), or what is paid at first (`cost`).
+
+    Where no life is published the years wanted count, since no rule objects. What has no price comes after, in the
+    order of `by_life`.
+    """
+    plain = by_life(ways)
+
+    def rank(facts: Facts, rows: np.ndarray, options: Sequence[Option]) -> np.ndarray:
+        known, project = facts.library, facts.project
+        money = part_costs(facts.parts, prices, project.scheme, known)
+        paid = yearly(money, facts.parts) if wanted == "cost-per-year" else money["first"].to_numpy(float)
+        most = np.nanmax(paid) if np.isfinite(paid).any() else 0.0
+        after = plain(facts, rows, options)
+        return np.where(np.isfinite(paid), paid + after * TIE, most + 1 + after)
+
+    return rank
+
+
+def yearly(money: pd.DataFrame, parts: pd.DataFrame) -> np.ndarray:
+    """Likely cost of a year of service; over the years wanted where the life is not known."""
+    life, wanted = (parts[name].to_numpy(float) for name in ("service_life_likely_years", "life_years"))
+    plain = money["first"] / wanted + money["care"] + money["coat"] / money["coat_every_likely"]
+    out: np.ndarray = np.where(np.isnan(life), plain, money["per_year_likely"])
+    return out
+
+
+TIE = 1e-9
+"""Decides between equal costs by the order without prices."""
+LIGHTER = 0.9
+"""A wood this much lighter than the one that is written counts as weaker, where people are carried (our own line)."""
+
+
+def lighter(facts: Facts, base: Facts, rows: np.ndarray) -> np.ndarray:
+    """Where a part that carries people would be of a clearly lighter wood than as it is written."""
+    people = (facts.parts["bears_people"] == "yes").to_numpy()
+    before = base.parts["specific_gravity"].to_numpy(float)[rows]
+    weak: np.ndarray = people & (facts.parts["specific_gravity"].to_numpy(float) < LIGHTER * before)
+    return weak
 
 
 def upkeep_a_year(facts: Facts) -> np.ndarray:

@@ -66,7 +66,7 @@ def schedule(facts: Facts, rules: Sequence[Compiled]) -> Schedule:
     known = facts.library
     rows, offer, project = sized_offers(facts)
     virtual = derive(project, known)
-    against = judged(virtual, "joints", rules)
+    against = _new(judged(virtual, "joints", rules), judged(facts, "joints", rules), rows)
     reasons = Reasons(known, *virtual.encoded)
     advice = [
         _advise(row, np.flatnonzero(rows == row), offer, against, virtual, facts, rules, reasons)
@@ -75,24 +75,58 @@ def schedule(facts: Facts, rules: Sequence[Compiled]) -> Schedule:
     return Schedule(facts, virtual, advice)
 
 
+def _new(virtual: Verdicts, found: Verdicts, rows: np.ndarray) -> Verdicts:
+    """Verdicts of the offers; what waited for a fact before waits on, and speaks against none."""
+    return Verdicts(virtual.numbers, virtual.holds, virtual.waits & ~found.waits[rows])
+
+
 def sized_offers(facts: Facts) -> tuple[np.ndarray, np.ndarray, Project]:
-    """Rows of joints, rows of offers of the same family (cheapest first), and the project with those virtual joints.
+    """Rows of joints, rows of offers of the same family (cheapest first), and the project with those virtual joints."""
+    of_offer = np.array(facts.library.table("fastener_choices").words("family"))
+    families = facts.joints["fastener_family"].astype(object).to_numpy()
+    rows, offer = np.nonzero(families[:, None] == of_offer[None, :])
+    return rows, offer, sized(facts, rows, offer)
+
+
+def sized(facts: Facts, rows: np.ndarray, offer: np.ndarray, methods: Sequence[str] | None = None) -> Project:
+    """The joints of `rows` with the fasteners of `offer`, and another method where given, in the sizes that fit.
 
     Kind, metal and coat of each offer first, so that its size can be worked out; then the size and the advice with it.
     """
     known, offers = facts.library, facts.library.table("fastener_choices")
-    of_offer = np.array(offers.words("family"))
-    rows, offer = np.nonzero(facts.joints["fastener_family"].astype(object).to_numpy()[:, None] == of_offer[None, :])
     told: dict[str, list[Any]] = {name: [offers.words(name)[at] for at in offer] for name in TAKEN}
+    told |= {"method": list(methods)} if methods is not None else {}
     blank: dict[str, list[Any]] = {name: [None] * len(rows) for name in SIZED}
-    wanted = (*SIZED.values(), "bore", "advised_size")
+    wanted = (*SIZED.values(), "bore", "advised_size", "on_plate")
     project = with_joints(facts.project, rows, told | blank, known)
     first = derive_only(project, frozenset(("joints", name) for name in wanted), known)[1]
-    sized = {name: _plain(first.get(fact)) for name, fact in SIZED.items()}
     register = known.register.facts["joints"]
-    bore, size = ([decode(register[name], code) for code in first.get(name)] for name in ("bore", "advised_size"))
-    words = {"pilot": ["no" if word == "never" else "yes" for word in bore], "size": size}
-    return rows, offer, with_joints(facts.project, rows, told | sized | words, known)
+    bore, size, plates = (
+        [decode(register[name], code) for code in first.get(name)] for name in ("bore", "advised_size", "on_plate")
+    )
+    plate = np.array([word == "yes" for word in plates], bool)
+    own = {name: _plain(first.get(fact)) for name, fact in SIZED.items()}
+    own |= _kept(facts, rows, own, plate, methods is None)
+    length = _plain(facts.joints["size_length_mm"].to_numpy(float)[rows])
+    written = zip(facts.joints["size"].to_numpy(object)[rows], size, plate, length, strict=True)
+    words = {
+        "pilot": ["no" if word == "never" else "yes" for word in bore],
+        "size": [mine if on and long else new for mine, new, on, long in written],
+    }
+    return with_joints(facts.project, rows, told | own | words, known)
+
+
+def _kept(
+    facts: Facts, rows: np.ndarray, sized: dict[str, list[Any]], plate: np.ndarray, same_method: bool
+) -> dict[str, list[Any]]:
+    """What stays as the shop wrote it: the count of the same method, and the size of what holds a hinge, strap or base."""
+    out = {}
+    for name in ("count", "size_diameter_mm", "size_length_mm"):
+        own = _plain(facts.joints[name].to_numpy(float)[rows])
+        always = name == "count" and same_method
+        keeps = [value is not None and (always or on) for value, on in zip(own, plate, strict=True)]
+        out[name] = [mine if keep else new for mine, new, keep in zip(own, sized[name], keeps, strict=True)]
+    return out
 
 
 def _plain(values: np.ndarray) -> list[Any]:
@@ -115,19 +149,28 @@ def _advise(
     bad = against.bad[mine]
     common = bad.all(axis=0)
     extra = bad & ~common
-    sized = virtual.joints["advised_size"].notna().to_numpy()[mine]
+    sized = virtual.joints["size"].notna().to_numpy()[mine]
     good = ~extra.any(axis=1) & sized
     pick = int(np.argmax(good)) if good.any() else int(np.argmin(bad.sum(axis=1) + MANY * ~sized))
     name = [rules[number].rule.rule for number in against.numbers]
     offers = facts.library.table("fastener_choices")
     avoid = tuple(
-        (tuple(offers.words(word)[offer[mine[at]]] for word in TAKEN), name[int(np.argmax(extra[at]))])
+        (
+            tuple(offers.words(word)[offer[mine[at]]] for word in TAKEN),
+            _against(extra[at], against.holds[mine[at]], name),
+        )
         for at in range(pick)
         if extra[at].any()
     )
     still = tuple(name[at] for at in np.flatnonzero(common if good.any() else bad[pick]))
     at = int(mine[pick])
     return Advice(row, at, "", avoid, still, _blanks(reasons, virtual, at))
+
+
+def _against(extra: np.ndarray, holds: np.ndarray, name: list[str]) -> str:
+    """The rule that rejects an offer: one that holds, else one that waits for a fact."""
+    sure = extra & holds
+    return name[int(np.argmax(sure))] if sure.any() else f"{name[int(np.argmax(extra))]}, undecided"
 
 
 def _why_none(facts: Facts, row: int) -> str:
@@ -138,18 +181,10 @@ def _why_none(facts: Facts, row: int) -> str:
     return "how the parts are held is not written" if pd.isna(method) else f'"{method}" is on no list'
 
 
+WRITTEN = {"size": "advised_size", "count": "advised_count"}
+"""Cells that are written, and the advice that stands in them: its needs tell what a blank is for."""
 ADVICE = (
-    *(
-        "advised_size",
-        "pilot_mm",
-        "shank_hole_mm",
-        "bore",
-        "advised_count",
-        "spacing_mm",
-        "edge_mm",
-        "end_mm",
-        "slot_mm",
-    ),
+    *("size", "count", "pilot_mm", "shank_hole_mm", "bore", "spacing_mm", "edge_mm", "end_mm", "slot_length_mm"),
     *("withdrawal_n", "lateral_n", "first_rust_low_years", "metal_life_low_years"),
 )
 
@@ -160,7 +195,8 @@ def _blanks(reasons: Reasons, facts: Facts, at: int) -> dict[str, tuple[str, ...
     out = {}
     for name in ADVICE:
         if pd.isna(facts.joints[name].iat[at]):
-            roots = [root for root in reasons.roots("joints", name, at) if not register.facts[root[0]][root[1]].derived]
+            found = reasons.roots("joints", WRITTEN.get(name, name), at)
+            roots = [root for root in found if not register.facts[root[0]][root[1]].derived]
             out[name] = tuple(dict.fromkeys(_cell(facts, *root) for root in roots))
     return out
 

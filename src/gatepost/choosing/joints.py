@@ -1,54 +1,135 @@
-"""What may be offered to each joint: the fasteners of the schedule, and single changes."""
+"""What may be offered to each joint: fasteners of the schedule, other coats and sizes, other methods, single changes."""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 
 from ..deriving import Facts
-from .fasteners import sized_offers
+from .fasteners import sized, sized_offers
 from .offers import Offers, joint_singles
+from .virtual import with_joints
 
-EFFORT_FIRST, EFFORT_STEP = 1.5, 0.2
+COAT, SIZE, FASTENER, METHOD = 1.0, 1.0, 2.0, 4.0
+"""Effort of another coat on the same fastener, another size of it, another fastener, another way of joining."""
+STEP = 0.2
+"""A little more for each fastener that costs more."""
+
+
+@dataclass(frozen=True)
+class _Group:
+    """Offers of one sort: the joint of each, its facts, what is written, the column and the effort."""
+
+    rows: np.ndarray
+    frame: pd.DataFrame
+    names: tuple[str, ...]
+    column: str
+    effort: np.ndarray
 
 
 def joint_offers(facts: Facts) -> tuple[Offers, dict[int, np.ndarray]]:
-    """Fasteners with the sizes that fit, cheapest first, and single changes; and which of them suit each joint."""
-    known, project = facts.library, facts.project
-    single = joint_singles(project.scheme, project.units, known)
-    rows, _, sized = sized_offers(facts)
-    count = len(single.frame)
-    frame = pd.concat([single.frame, sized.joints[single.frame.columns]], ignore_index=True)
-    writes = [_written(sized.joints.iloc[at], facts) for at in range(len(rows))]
-    place = np.concatenate([[0.0], np.arange(1, len(rows))]) if len(rows) else np.array([])
-    first = {row: int(np.argmax(rows == row)) for row in set(rows.tolist())}
-    effort = EFFORT_FIRST + EFFORT_STEP * np.array([at - first[row] for at, row in zip(place, rows, strict=True)])
+    """All offers, and the rows of those that suit each joint."""
+    single = joint_singles(facts.project.scheme, facts.project.units, facts.library)
+    made = [_fasteners(facts), _coats(facts), _sizes(facts), _methods(facts)]
+    columns = list(single.frame.columns)
+    frame = pd.concat([single.frame, *(group.frame[columns] for group in made)], ignore_index=True)
+    writes = [_written(group.frame.iloc[at], facts, group.names) for group in made for at in range(len(group.rows))]
+    owner = np.concatenate([np.full(len(single.frame), -1), *(group.rows for group in made)]).astype(int)
     offers = Offers(
         frame,
-        np.concatenate([single.column, np.full(len(rows), "fastener", object)]),
+        np.concatenate([single.column, *(np.full(len(group.rows), group.column, object) for group in made)]),
         single.writes + writes,
-        np.concatenate([single.effort, effort]),
-        np.full(count + len(rows), "", object),
-        np.zeros(count + len(rows)),
+        np.concatenate([single.effort, *(group.effort for group in made)]),
+        np.full(len(frame), "", object),
+        np.zeros(len(frame)),
     )
-    every = np.arange(count)
-    fits = sized.joints["size"].notna().to_numpy()
-    return offers, {
-        row: np.concatenate([every, count + np.flatnonzero((rows == row) & fits)]) for row in range(len(facts.joints))
-    }
+    return offers, {row: np.flatnonzero((owner == -1) | (owner == row)) for row in range(len(facts.joints))}
 
 
-def _written(joint: pd.Series, facts: Facts) -> dict[str, str]:
-    """The fastener as a shop writes it."""
+def _fasteners(facts: Facts) -> _Group:
+    """Every fastener of the family in the size that fits."""
+    rows, offer, project = sized_offers(facts)
+    fits = project.joints["size"].notna().to_numpy()
+    effort = FASTENER + STEP * _place(rows, offer)
+    names = ("fastener", "coating", "pilot", "size", "count", "edge", "end")
+    return _Group(rows[fits], project.joints[fits].reset_index(drop=True), names, "fastener", effort[fits])
+
+
+def _coats(facts: Facts) -> _Group:
+    """The fastener as it is written, in every metal and coat of its family."""
+    table = facts.library.table("fastener_choices")
+    told = facts.joints["fastener_kind"].notna() & facts.joints["size_length_mm"].notna()
+    families = facts.joints["fastener_family"].astype(object).where(told, None).to_numpy(object)
+    firsts = _first_of(
+        list(zip(*(table.words(name) for name in ("family", "fastener_metal", "coating_kind")), strict=True))
+    )
+    of_offer = np.array(table.words("family"))[firsts]
+    rows, offer = np.nonzero(families[:, None] == of_offer[None, :])
+    offer = np.array(firsts, int)[offer]
+    changes = {name: [table.words(name)[at] for at in offer] for name in ("fastener_metal", "coating_kind")}
+    project = with_joints(facts.project, rows, changes, facts.library)
+    return _Group(rows, project.joints, ("fastener", "coating"), "fastener", COAT + STEP * _place(rows, offer))
+
+
+def _sizes(facts: Facts) -> _Group:
+    """The fastener as it is written, in the size that fits."""
     table = facts.library.table("fastener_stock")
-    size = joint["size"]
+    size = facts.joints["advised_size"].astype(object).to_numpy()
+    rows = np.flatnonzero(facts.joints["advised_size"].notna() & facts.joints["fastener_kind"].notna())
+    at = [table.index[size[row]] for row in rows]
+    changes: dict[str, Sequence[object]] = {
+        f"size_{name}_mm": table.numbers(f"{name}_mm")[at].tolist() for name in ("diameter", "length")
+    }
+    project = with_joints(facts.project, rows, changes | {"size": [size[row] for row in rows]}, facts.library)
+    return _Group(rows, project.joints, ("size",), "fastener", np.full(len(rows), SIZE))
+
+
+def _methods(facts: Facts) -> _Group:
+    """Other ways of joining with the fasteners that belong to them; hinges, straps and bases keep theirs."""
+    methods, choices = facts.library.table("fastener_methods"), facts.library.table("fastener_choices")
+    other = [
+        (word, at)
+        for word, row in methods.index.items()
+        for at, family in enumerate(choices.words("family"))
+        if word in OFFERED and family == methods.words("family")[row]
+    ]
+    mine = np.flatnonzero((facts.joints["on_plate"] != "yes") & facts.joints["method"].notna())
+    rows, way = np.repeat(mine, len(other)), np.tile(np.arange(len(other)), len(mine))
+    differs = facts.joints["method"].astype(object).to_numpy()[rows] != np.array([other[at][0] for at in way], object)
+    rows, way = rows[differs], way[differs]
+    offer = np.array([other[at][1] for at in way], int)
+    project = sized(facts, rows, offer, [other[at][0] for at in way])
+    fits = project.joints["size"].notna().to_numpy()
+    effort = METHOD + STEP * _place(rows, offer)
+    names = ("method", "fastener", "coating", "pilot", "size", "count", "edge", "end")
+    return _Group(rows[fits], project.joints[fits].reset_index(drop=True), names, "method", effort[fits])
+
+
+OFFERED = ("screws", "slotted screws", "bolts", "lag screws", "nails")
+"""Ways of joining that stand in for another."""
+
+
+def _first_of(keys: Sequence[object]) -> list[int]:
+    return [at for at, key in enumerate(keys) if keys.index(key) == at]
+
+
+def _place(rows: np.ndarray, offer: np.ndarray) -> np.ndarray:
+    """Place of each offer among those of its joint, cheapest first."""
+    least = {row: int(offer[rows == row].min()) for row in set(rows.tolist())}
+    return np.array([at - least[row] for row, at in zip(rows.tolist(), offer.tolist(), strict=True)], float)
+
+
+def _written(joint: pd.Series, facts: Facts, names: tuple[str, ...]) -> dict[str, str]:
+    """The named cells as a shop writes them."""
+    table = facts.library.table("fastener_stock")
     coat = joint["fastener_metal"] if joint["coating_kind"] in ("none", "stainless") else joint["coating_kind"]
-    told = {"fastener": str(joint["fastener_kind"]), "coating": str(coat), "pilot": str(joint["pilot"])}
-    if isinstance(size, str) and size in table.index:
-        told["size"] = table.words("name")[table.index[size]]
-    if not pd.isna(joint["count"]):
-        told["count"] = f"{joint['count']:.0f}"
+    cells = {"method": joint["method"], "fastener": joint["fastener_kind"], "coating": coat, "pilot": joint["pilot"]}
+    size = joint["size"]
+    cells["size"] = table.words("name")[table.index[size]] if size in table.index else size
+    cells["count"] = None if pd.isna(joint["count"]) else f"{joint['count']:.0f}"
     for column, name in (("edge", "edge_found_mm"), ("end", "end_found_mm")):
-        if not pd.isna(joint[name]):
-            told[column] = f"{np.ceil(joint[name] * 2) / 2:g} mm"
-    return told
+        cells[column] = None if pd.isna(joint[name]) else f"{np.ceil(joint[name] * 2) / 2:g} mm"
+    return {name: str(cells[name]) for name in names if isinstance(cells[name], str)}

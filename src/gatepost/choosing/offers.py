@@ -9,14 +9,14 @@ import pandas as pd
 
 from ..deriving import Facts
 from ..library import Library, Over
-from ..project import Project
+from ..project import Project, Stock
 from ..reading.choices import choices_frame
 
 MATERIAL = ("material", "product", "species", "wood_part", "treatment", "grade", "incised", "origin")
 """Columns of the list that together name a material; they change as one."""
 FINISH = ("finish", "upkeep")
 FASTENER = ("fastener", "size", "coating", "count", "pilot", "edge", "end")
-WITH = {"material": MATERIAL, "finish": FINISH, "fastener": FASTENER}
+WITH = {"material": MATERIAL, "finish": FINISH, "fastener": FASTENER, "method": ("method", *FASTENER)}
 """Columns that change as one, by the first of them."""
 EFFORT_OF_MATERIAL = 4.0
 
@@ -44,6 +44,10 @@ class Offers:
         """Rows that change one of the columns."""
         return np.flatnonzero(np.isin(self.column, columns))
 
+    def told(self, name: str) -> np.ndarray:
+        """Whether each row writes the column; what it does not tell stays as the part has it."""
+        return np.array([name in row for row in self.writes], bool)
+
 
 ADVICE = {"gap": ("gap_mm", "gap_mm_high")}
 """Columns whose offers are worked out for each part: the facts that tell them."""
@@ -52,7 +56,9 @@ ADVICE = {"gap": ("gap_mm", "gap_mm_high")}
 def part_offers(facts: Facts) -> tuple[Offers, dict[int, np.ndarray]]:
     """Materials of the scheme, finishes and single changes, and which of them may be offered to each wooden part."""
     known, project = facts.library, facts.project
-    common = _part_offers(project.scheme, project.units, known)
+    common = _part_offers(project.scheme, project.units, known, project.stock is None)
+    if project.stock is not None:
+        common = _both(common, _of_stock(project.stock))
     own = _own(facts)
     offers = _joined(common, own, project, known) if own else common
     single = np.flatnonzero(common.sort == "")
@@ -88,19 +94,34 @@ def _joined(common: Offers, own: list[tuple[int, dict[str, str]]], project: Proj
     writes = [write for _, write in own]
     column = [next(iter(write)) for write in writes]
     extra = _offers("parts", writes, column, [1.0] * len(own), [""] * len(own), project.scheme, project.units, known)
-    return Offers(
-        pd.concat([common.frame, extra.frame], ignore_index=True),
-        np.concatenate([common.column, extra.column]),
-        common.writes + extra.writes,
-        np.concatenate([common.effort, extra.effort]),
-        np.concatenate([common.sort, extra.sort]),
-        np.concatenate([common.common, extra.common]),
-    )
+    return _both(common, extra)
 
 
-def _part_offers(scheme: str, units: str, known: Library) -> Offers:
+def _both(first: Offers, second: Offers) -> Offers:
+    """The offers of both, those of the first first."""
+    frames = [first.frame, second.frame[first.frame.columns]]
+    lists = ((getattr(one, name) for one in (first, second)) for name in ("column", "effort", "sort", "common"))
+    column, effort, sort, common = (np.concatenate(list(both)) for both in lists)
+    return Offers(pd.concat(frames, ignore_index=True), column, first.writes + second.writes, effort, sort, common)
+
+
+def _of_stock(stock: Stock) -> Offers:
+    """Materials that the shop's own list holds, all as common as each other."""
+    writes = []
+    for row, cells in enumerate(stock.writes):
+        told = {name: cells[name] for name in MATERIAL if name in cells}
+        name = cells.get("material") or ", ".join(told.values()) or f"row {row + 1} of the stock"
+        writes.append({"material": name, **told})
+    sort = np.array([sort_of(product) for product in stock.frame["product"].astype(object)], object)
+    count = len(writes)
+    column, effort = np.full(count, "material", object), np.full(count, EFFORT_OF_MATERIAL + 1)
+    return Offers(stock.frame, column, writes, effort, sort, np.ones(count))
+
+
+def _part_offers(scheme: str, units: str, known: Library, with_materials: bool) -> Offers:
     """Materials of the scheme, finishes and single changes of parts."""
     materials = [row for row in known.table("material_choices").records() if row["scheme"] in (scheme, "both")]
+    materials = materials if with_materials else []
     finishes = list(known.table("finish_choices").records())
     single = [row for row in known.table("way_values").records() if row["list"] == "parts"]
     writes = [_material(row) for row in materials]
@@ -116,7 +137,8 @@ def _part_offers(scheme: str, units: str, known: Library) -> Offers:
 def joint_singles(scheme: str, units: str, known: Library) -> Offers:
     """Single changes of joints; fasteners are offered by the schedule."""
     single = [row for row in known.table("way_values").records() if row["list"] == "joints"]
-    writes = [{row["column"]: row["value"]} for row in single]
+    bare = {"fastener": "none"}
+    writes = [{row["column"]: row["value"], **(bare if row["column"] == "method" else {})} for row in single]
     effort = [float(row["effort"]) for row in single]
     return _offers(
         "joints", writes, [row["column"] for row in single], effort, [""] * len(single), scheme, units, known
@@ -125,7 +147,8 @@ def joint_singles(scheme: str, units: str, known: Library) -> Offers:
 
 def _material(row: dict[str, str]) -> dict[str, str]:
     told = {name: row[name] for name in MATERIAL[1:-1] if row[name]}
-    return {"material": row["choice"], **told, "origin": "new"}
+    plain = {} if row["treatment"] == "none" else {"incised": "no"}
+    return {"material": row["choice"], **plain, **told, "origin": "new"}
 
 
 def _finish(row: dict[str, str]) -> dict[str, str]:
@@ -151,14 +174,16 @@ def _offers(
 
 
 def facts_changed(over: Over, column: str, known: Library) -> tuple[str, ...]:
-    """Facts that a change of the column sets: its own, and those read out of it in the first place."""
-    together = WITH.get(column, (column,))
-    written, facts = known.register.written[over], known.register.facts[over]
-    own = [written[name].name for name in together]
-    read = [
-        name for name, fact in facts.items() if fact.made_by == "read" and fact.origins and fact.origins[0] in together
-    ]
-    return tuple(dict.fromkeys([*own, *read]))
+    """Facts that a change of the column, and of those that change with it, may set."""
+    names = (fact for name in WITH.get(column, (column,)) for fact in facts_of(over, name, known))
+    return tuple(dict.fromkeys(names))
+
+
+def facts_of(over: Over, name: str, known: Library) -> tuple[str, ...]:
+    """Facts that one written column sets: its own, and those read out of it in the first place."""
+    facts = known.register.facts[over]
+    read = [one for one, fact in facts.items() if fact.made_by == "read" and fact.origins and fact.origins[0] == name]
+    return tuple(dict.fromkeys([known.register.written[over][name].name, *read]))
 
 
 def facts_also(over: Over, column: str, known: Library) -> tuple[str, ...]:

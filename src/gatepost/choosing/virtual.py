@@ -35,6 +35,18 @@ def parts_alone(project: Project, rows: np.ndarray) -> Project:
     return replace(project, parts=project.parts.iloc[rows].reset_index(drop=True), joints=project.joints.iloc[:0])
 
 
+def with_part(project: Project, row: int, choice: pd.DataFrame, names: Sequence[str], assumed: pd.DataFrame) -> Project:
+    """The whole project with the named facts of one part taken from a choice (one row), and what that assumes.
+
+    assumed  what was taken for blanks in the choice: row, column, value, kind
+    """
+    rows = np.where(np.arange(len(project.parts)) == row, 0, -1)
+    old, new = project.assumed["parts"], assumed[assumed["column"].isin(names)].assign(row=row)
+    kept = old[~((old["row"] == row) & old["column"].isin(names))]
+    both = pd.concat([frame for frame in (kept, new) if len(frame)] or [kept], ignore_index=True)
+    return replace(project, parts=taken(project.parts, choice, rows, names), assumed=project.assumed | {"parts": both})
+
+
 def taken(base: pd.DataFrame, offers: pd.DataFrame, rows: np.ndarray, names: Sequence[str]) -> pd.DataFrame:
     """The frame with the named columns taken from the offers of `rows`, one a row of the frame; -1 keeps the cell."""
     use = rows >= 0

@@ -15,7 +15,8 @@ from ..deriving.reasons import inputs
 from ..judging import Compiled
 from ..library import Library, Over
 from ..project import Project
-from .offers import WITH, Offers, facts_also, facts_changed
+from .blanks import Told, refilled
+from .offers import WITH, Offers, facts_also, facts_changed, facts_of
 from .virtual import Verdicts, judged, taken, verdicts
 
 EXACT = 2
@@ -56,7 +57,11 @@ class Search:
     @property
     def failing(self) -> list[int]:
         """Rows with a stop or a fix."""
-        return [int(row) for row in np.flatnonzero(self.before.holds.any(axis=1)) if row in self.allowed]
+        return np.flatnonzero(self.before.holds.any(axis=1)).tolist()
+
+    def offered(self, row: int) -> np.ndarray:
+        """What may be offered to a row; nothing to a part that is no wood."""
+        return self.allowed.get(row, np.zeros(0, int))
 
     def efforts(self, row: int) -> np.ndarray:
         """Effort of each offer on a row, and a little for each fact that becomes another: what is nearest comes first."""
@@ -108,7 +113,7 @@ def ways_out(search: Search) -> list[Way]:
 
 def _tries(search: Search, row: int, length: int, beam: list[tuple[int, ...]]) -> list[tuple[int, ...]]:
     """Combinations to try: all that touch a column the failing rules read while they are few, else extensions."""
-    allowed = search.allowed[row]
+    allowed = search.offered(row)
     if length > EXACT:
         return list(
             dict.fromkeys(
@@ -139,7 +144,7 @@ def _relevant(search: Search, row: int) -> set[str]:
     read: set[str] = set()
     for at in np.flatnonzero(search.before.holds[row]):
         read |= _inputs_of(tuple(search.rules[search.before.numbers[at]].columns), search.over, known)
-    columns = dict.fromkeys(search.offers.column[search.allowed[row]])
+    columns = dict.fromkeys(search.offers.column[search.offered(row)])
     return {column for column in columns if set(facts_changed(search.over, column, known)) & read}
 
 
@@ -169,16 +174,32 @@ def changed(
     project: Project, over: Over, rows: np.ndarray, ways: Sequence[tuple[int, ...]], offers: Offers, known: Library
 ) -> Project:
     """The project with the rows of `over` (repeats allowed) changed by the offers of each."""
-    frame = (project.parts if over == "parts" else project.joints).iloc[rows].reset_index(drop=True)
-    for column in dict.fromkeys(offers.column[at] for way in ways for at in way):
-        pick = np.array([next((at for at in way if offers.column[at] == column), -1) for way in ways])
-        frame = taken(frame, offers.frame, pick, facts_changed(over, column, known))
-        for name in facts_also(over, column, known):
-            told = offers.frame[name].notna().to_numpy()[pick] & (pick >= 0)
-            frame = taken(frame, offers.frame, np.where(told, pick, -1), (name,))
+    frame, _ = _said(project, over, rows, ways, offers, known)
     if over == "parts":
         return replace(project, parts=frame, joints=project.joints.iloc[:0])
     return replace(project, joints=frame)
+
+
+def _said(
+    project: Project, over: Over, rows: np.ndarray, ways: Sequence[tuple[int, ...]], offers: Offers, known: Library
+) -> tuple[pd.DataFrame, Told]:
+    """The changed rows, blanks taken anew, and which facts the changes say."""
+    frame = (project.parts if over == "parts" else project.joints).iloc[rows].reset_index(drop=True)
+    said: Told = {}
+    for column in dict.fromkeys(offers.column[at] for way in ways for at in way):
+        pick = np.array([next((at for at in way if offers.column[at] == column), -1) for way in ways])
+        for name in WITH.get(column, (column,)):
+            told = offers.told(name)[pick] & (pick >= 0)
+            if told.any():
+                facts = facts_of(over, name, known)
+                frame = taken(frame, offers.frame, np.where(told, pick, -1), facts)
+                said |= {fact: told | said.get(fact, False) for fact in facts}
+        for name in facts_also(over, column, known):
+            told = offers.frame[name].notna().to_numpy()[pick] & (pick >= 0)
+            frame = taken(frame, offers.frame, np.where(told, pick, -1), (name,))
+            said[name] = told | said.get(name, False)
+    blank = project.blank[over].iloc[rows].reset_index(drop=True)
+    return refilled(frame, blank, said, over, known), said
 
 
 def applied(project: Project, ways: Sequence[Way], offers: Offers, known: Library) -> Project:
@@ -186,8 +207,10 @@ def applied(project: Project, ways: Sequence[Way], offers: Offers, known: Librar
     if not ways:
         return project
     over = ways[0].over
-    frame: pd.DataFrame = project.parts if over == "parts" else project.joints
     by_row = {way.row: way.offers for way in ways}
-    every = [by_row.get(row, ()) for row in range(len(frame))]
-    made = changed(project, over, np.arange(len(frame)), every, offers, known)
-    return replace(project, parts=made.parts) if over == "parts" else made
+    blank = project.blank[over]
+    every = [by_row.get(row, ()) for row in range(len(blank))]
+    frame, said = _said(project, over, np.arange(len(blank)), every, offers, known)
+    left = blank.assign(**{fact: blank[fact] & ~told for fact, told in said.items() if fact in blank})
+    made = replace(project, blank=project.blank | {over: left})
+    return replace(made, parts=frame) if over == "parts" else replace(made, joints=frame)

@@ -13,6 +13,9 @@ FAMILIES = ("none", "screw", "nail", "lag screw", "bolt", "staple")
 FULL, PART, THROUGH, NOT = 0, 1, 2, 3
 """How the advised size holds: full penetration, PART_SHARE of it, through a thin panel, or no size of the kind does."""
 PART_SHARE = 0.7
+NO_LIMIT_MM = 1000.0
+PLATE_MM = 3.0
+"""A hinge leaf or strap, near enough for the length of a screw."""
 BLOCK, FAR = 4096, 1e6
 USUAL_ROOT = 0.65
 """Root of a screw as a share of its shank where no table tells: about two thirds (common practice, no source)."""
@@ -26,34 +29,49 @@ BOLT_ENDS_DIAMETERS = 1.5
 
 
 def members(
+    method: Words,
     a_thickness_mm: Array,
     b_thickness_mm: Array,
     a_width_mm: Array,
     b_width_mm: Array,
     a_specific_gravity: Array,
     b_specific_gravity: Array,
+    a_role: Words,
+    b_role: Words,
     a_lies: Words,
     b_lies: Words,
     into: Words,
+    roles: Table,
+    fastener_methods: Table,
 ) -> dict[str, Array]:
-    """The thinner part is fastened through, the other holds: its edge when it stands and the first lies, no end in end grain."""
+    """The thinner part is fastened through, the other holds: its edge where the first is a floor, a cap or the like on it.
+
+    A hinge, strap or base is fastened into one part: its plate counts as what is fastened through, the thinner part holds.
+    """
     first = ~(b_thickness_mm < a_thickness_mm)
     known = ~np.isnan(a_thickness_mm) & ~np.isnan(b_thickness_mm)
-    edge = np.where(first, _lies_on(a_lies, b_lies), _lies_on(b_lies, a_lies))
+    edges = [word for word, row in roles.index.items() if roles.words("on_edges")[row] == "yes"]
+    edge = np.where(
+        first, a_role.is_in(*edges) & b_lies.is_in("upright"), b_role.is_in(*edges) & a_lies.is_in("upright")
+    )
     holds = np.where(first, b_thickness_mm, a_thickness_mm)
     holds = np.where(edge, np.fmax(holds, np.where(first, b_width_mm, a_width_mm)), holds)
+    holds = np.where(into.is_in("end grain"), NO_LIMIT_MM, holds)
+    thin = np.fmin(a_thickness_mm, b_thickness_mm)
+    plate = on_plate(method, fastener_methods) == 0
     return {
         "through_side": np.where(known, np.where(first, 0, 1), -1),
-        "through_mm": np.where(known, np.fmin(a_thickness_mm, b_thickness_mm), np.nan),
-        "hold_mm": np.where(known, np.where(into.is_in("end grain"), 1000.0, holds), np.nan),
+        "through_mm": np.where(known, np.where(plate, PLATE_MM, thin), np.nan),
+        "hold_mm": np.where(known, np.where(plate, thin, holds), np.nan),
         "through_width_mm": np.where(first, a_width_mm, b_width_mm),
         "hold_gravity": np.where(first, b_specific_gravity, a_specific_gravity),
         "through_gravity": np.where(first, a_specific_gravity, b_specific_gravity),
     }
 
 
-def _lies_on(through: Words, holds: Words) -> Array:
-    return through.is_in("flat") & holds.is_in("upright")
+def on_plate(method: Words, fastener_methods: Table) -> Array:
+    """0 (yes) where the method fastens a plate of metal to one part, 1 (no), -1 unknown."""
+    return method.relabel(("yes", "no"), _column(fastener_methods, "on_plate"))
 
 
 def family(method: Words, fastener_kind: Words, fastener_kinds: Table, fastener_methods: Table) -> dict[str, Array]:
@@ -74,6 +92,7 @@ def _column(table: Table, name: str) -> dict[str, str]:
 def advised(
     fastener_family: Words,
     advised_kind: Words,
+    on_plate: Words,
     through_mm: Array,
     hold_mm: Array,
     scheme: Words,
@@ -92,7 +111,8 @@ def advised(
     size, hold = np.full(len(joints), -1), np.full(len(joints), -1)
     for name in FAMILIES[1:]:
         stock = _Stock.of(fastener_stock, name, scheme)
-        rows = np.flatnonzero(fastener_family.is_in(name) & ~np.isnan(joints[:, :4]).any(axis=1))
+        bolted_plate = on_plate.is_in("yes") & fastener_family.is_in("bolt")
+        rows = np.flatnonzero(fastener_family.is_in(name) & ~np.isnan(joints[:, :4]).any(axis=1) & ~bolted_plate)
         for start in range(0, len(rows), BLOCK):
             block = rows[start : start + BLOCK]
             size[block], hold[block] = stock.fit(*joints[block].T[:, :, None])

@@ -65,6 +65,7 @@ def _rows(names: Words, gravity: Array, bored: Array, scheme: Words, table: Tabl
 
 def layout(
     fastener_family: Words,
+    on_plate: Words,
     edge_mm: Array,
     edge_free_mm: Array,
     end_mm: Array,
@@ -88,9 +89,13 @@ def layout(
     in_row = np.fmax(np.ceil(run / every), 1) + 1
     along = (angle_deg < PARALLEL_DEG) & ~np.isnan(in_row)
     known = ~np.isnan(usual)
+    plate = on_plate.is_in("yes")
+    count = np.where(along, in_row, np.where(known, boards * crossing, np.nan))
     return {
-        "advised_count": np.where(along, in_row, np.where(known, boards * crossing, np.nan)),
-        "spacing_mm": np.where(along, run / (in_row - 1), np.where(crossing > 1, apart, np.nan)),
+        "advised_count": np.where(plate, np.nan, count),
+        "spacing_mm": np.where(
+            plate, np.nan, np.where(along, run / (in_row - 1), np.where(crossing > 1, apart, np.nan))
+        ),
         "in_a_row": np.where(along, 0, np.where(known, 1, -1)),
     }
 

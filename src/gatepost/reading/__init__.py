@@ -9,13 +9,15 @@ from typing import Any, TypeVar
 
 from ..errors import InputError, Problem
 from ..library import Library, Over, library
-from ..project import Project, Site
+from ..project import Prices, Project, Site, Stock
 from .assemble import Raw, assemble
 from .files import Rows, read_rows
 from .lists import ListRead, read_list
 from .places import find_site
+from .prices import read_prices
 from .settings import Settings, month_number, read_settings
 from .sizes import Context
+from .stock import read_stock
 
 __all__ = ["Call", "find_site", "month_number", "read"]
 
@@ -26,12 +28,17 @@ T = TypeVar("T")
 
 @dataclass(frozen=True)
 class Call:
-    """What the call says beside the project: each beats the project file; `built` is the month of assembly, 1 to 12."""
+    """What the call says beside the project: each beats the project file; `built` is the month of assembly, 1 to 12.
+
+    prices, stock  files, from where the call is made; those of the project file stand beside it
+    """
 
     site: str | None = None
     scheme: str | None = None
     units: str | None = None
     built: int | None = None
+    prices: str | None = None
+    stock: str | None = None
 
 
 class _Collected:
@@ -51,7 +58,7 @@ class _Collected:
 def read(source: str | Path, call: Call | None = None, knowledge: Library | None = None, **options: Any) -> Project:
     """Read a project file (YAML), a bare parts list (CSV, XLSX), or `-` for CSV on standard input.
 
-    call, or site, scheme, units, built as keywords, beat what the project file says.
+    call, or site, scheme, units, built, prices, stock as keywords, beat what the project file says.
     Raises InputError with every problem located; nothing is half read.
     """
     call, known, collected = call or Call(**options), knowledge or library(), _Collected()
@@ -63,10 +70,12 @@ def read(source: str | Path, call: Call | None = None, knowledge: Library | None
     context = Context(units, scheme)
     parts = collected.attempt(lambda: _list(settings.parts, "parts", folder, known, context), _empty())
     joints = collected.attempt(lambda: _list(settings.joints, "joints", folder, known, context), _empty())
+    prices = collected.attempt(lambda: _prices(settings, folder, call, known, context), None)
+    stock = collected.attempt(lambda: _stock(settings, folder, call, known, context), None)
     if collected.problems:
         raise InputError(collected.problems)
     name = settings.name or ("parts list" if str(source) == "-" else Path(source).stem)
-    return assemble(Raw(name, str(source), settings, site, context, parts, joints, call.built), known)
+    return assemble(Raw(name, str(source), settings, site, context, parts, joints, call.built, prices, stock), known)
 
 
 def _settings(source: str | Path) -> tuple[Settings, Path]:
@@ -105,6 +114,23 @@ def _list(wanted: str | Rows | None, over: Over, folder: Path, known: Library, c
     if isinstance(wanted, Rows):
         return read_list(wanted, over, known, context)
     return read_list(read_rows(None if wanted == "-" else folder / wanted), over, known, context)
+
+
+def _prices(settings: Settings, folder: Path, call: Call, known: Library, context: Context) -> Prices | None:
+    path = _file(call.prices, settings.prices, folder)
+    return None if path is None else read_prices(read_rows(path), known, context)
+
+
+def _stock(settings: Settings, folder: Path, call: Call, known: Library, context: Context) -> Stock | None:
+    path = _file(call.stock, settings.stock, folder)
+    return None if path is None else read_stock(read_rows(path), known, context)
+
+
+def _file(called: str | None, written: str | None, folder: Path) -> Path | None:
+    """The file of the call, else that of the project file, beside it."""
+    if called is not None:
+        return Path(called)
+    return None if written is None else folder / written
 
 
 def _empty() -> ListRead:

@@ -12,9 +12,9 @@ import pandas as pd
 from ..encode import typed
 from ..errors import InputError, Problem
 from ..library import UNKNOWN, Library, Over
-from ..project import Climate, Counts, Project, Site
+from ..project import Climate, Counts, Prices, Project, Site, Stock
 from ..units import NotASize, size_mm
-from .blanks import fill
+from .blanks import fill, unsaid
 from .lists import ListRead, frame_of, role_from_name
 from .settings import DEPOSITS, Settings
 from .sizes import PENNY, Context
@@ -36,6 +36,8 @@ class Raw:
     parts: ListRead
     joints: ListRead
     built: int | None
+    prices: Prices | None = None
+    stock: Stock | None = None
 
 
 def assemble(raw: Raw, known: Library) -> Project:
@@ -43,9 +45,9 @@ def assemble(raw: Raw, known: Library) -> Project:
     settings = raw.settings
     life = settings.life or DEFAULT_LIFE_YEARS
     from_names = _roles_from_names(raw.parts, known, raw.context)
-    parts, parts_assumed = completed(raw.parts, "parts", known, {"life_years": life})
+    parts, parts_assumed, parts_blank = completed(raw.parts, "parts", known, {"life_years": life})
     _link(raw.joints, raw.parts)
-    joints, joints_assumed = completed(raw.joints, "joints", known, {})
+    joints, joints_assumed, joints_blank = completed(raw.joints, "joints", known, {})
     for side in ("a", "b"):
         joints[f"{side}_row"] = np.array(raw.joints.values[f"{side}_row"], dtype=int)
     given, count = raw.parts.given + raw.joints.given, len(parts) + len(joints)
@@ -62,13 +64,20 @@ def assemble(raw: Raw, known: Library) -> Project:
         counts=Counts(given, count, given - count),
         assumed={"parts": pd.concat([from_names, parts_assumed], ignore_index=True), "joints": joints_assumed},
         accepted=settings.accepted,
-        said=[*(raw.site.said if raw.site else ()), *_life_said(settings)],
+        said=[*(raw.site.said if raw.site else ()), *_life_said(settings), *_files_said(raw)],
         rule_files=settings.rules,
+        blank={"parts": parts_blank, "joints": joints_blank},
+        prices=raw.prices,
+        stock=raw.stock,
     )
 
 
 def _life_said(settings: Settings) -> list[str]:
     return [] if settings.life else [f"no life is given; {DEFAULT_LIFE_YEARS:.0f} years are taken"]
+
+
+def _files_said(raw: Raw) -> list[str]:
+    return [text for file in (raw.prices, raw.stock) if file is not None for text in file.said]
 
 
 def _settle_treatment(read: ListRead) -> None:
@@ -116,8 +125,10 @@ def _roles_from_names(read: ListRead, known: Library, context: Context) -> pd.Da
     return pd.DataFrame(said, columns=["row", "column", "value", "kind"])
 
 
-def completed(read: ListRead, over: Over, known: Library, project: dict[str, Any]) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """The list as a frame: what a cell implies settled, remarks as facts, blanks filled; and what was assumed."""
+def completed(
+    read: ListRead, over: Over, known: Library, project: dict[str, Any]
+) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame]:
+    """The list as a frame: what a cell implies settled, remarks as facts, blanks filled; what was assumed and not said."""
     if over == "parts":
         _settle_treatment(read)
         _count_primer(read)
@@ -127,8 +138,9 @@ def completed(read: ListRead, over: Over, known: Library, project: dict[str, Any
     read.values["unlisted_words"] = ["; ".join(remarks) or None for remarks in read.remarks]
     read.values["contradiction_count"] = [len(texts) for texts in read.contradictions]
     read.values["contradictions"] = ["; ".join(texts) or None for texts in read.contradictions]
+    blank = unsaid(read, over, known)
     assumed = fill(read, over, known, project)
-    return frame_of(read, over, known), assumed
+    return frame_of(read, over, known), assumed, blank
 
 
 def _link(joints: ListRead, parts: ListRead) -> None:

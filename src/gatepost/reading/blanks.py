@@ -19,7 +19,7 @@ def fill(read: ListRead, over: Over, library: Library, project: dict[str, Any]) 
     A cell that was written but says "unknown" stays unknown.
     """
     assumed: Assumed = []
-    ways = _ways(over, library)
+    ways = default_ways(over, library)
     for column in library.register.facts[over].values():
         if column.derived:
             continue
@@ -35,7 +35,16 @@ def fill(read: ListRead, over: Over, library: Library, project: dict[str, Any]) 
     return pd.DataFrame(assumed, columns=["row", "column", "value", "kind"])
 
 
-def _ways(over: Over, library: Library) -> dict[str, list[tuple[str, str, str]]]:
+def unsaid(read: ListRead, over: Over, library: Library) -> pd.DataFrame:
+    """Before blanks are filled: where each fact whose default hangs on another was not written; rows by facts."""
+    nothing = [None] * len(read)
+    names = default_ways(over, library)
+    return pd.DataFrame(
+        {name: [value is None for value in read.values.get(name, nothing)] for name in names}, dtype=bool
+    )
+
+
+def default_ways(over: Over, library: Library) -> dict[str, list[tuple[str, str, str]]]:
     """Defaults of each fact that depend on another: the other fact, its word, the value."""
     register = library.register
     named = {name: column.name for name, column in register.written[over].items()}

@@ -150,26 +150,34 @@ def _ring_angle(text: str) -> Cell:
 
 
 def _phrase(text: str, column: Column, library: Library, context: Context) -> Cell:
+    sets, left, reads = phrase_parts(text, column, library, context)
+    if not reads:
+        sets = {**sets, column.name: text.strip()} if sets else sets
+        return Cell(
+            sets,
+            [f'{column.written} "{text}" cannot be read as a size; write #8 x 2-1/2, 10d or 5 x 80 mm' for _ in left],
+        )
+    if not column.values:
+        sets[column.name] = text.strip()
+    elif column.blank != UNKNOWN:
+        sets.setdefault(column.name, UNKNOWN)
+    return Cell(sets, [_left_over(column, word, reads, library, context) for word in left])
+
+
+def phrase_parts(
+    text: str, column: Column, library: Library, context: Context
+) -> tuple[dict[str, Any], list[tuple[str, str]], tuple[str, ...]]:
+    """What a free text sets in a column, the words left over (alone, and with the next), and the facts looked for."""
     sets: dict[str, Any] = {}
     rest = text
     if column.over == "joints" and SIZE in column.reads:
         sets, rest = take_fastener_size(text, library, context)
     reads = tuple(c for c in column.reads if not (column.over == "joints" and c == SIZE))
     if not reads:
-        sets = {**sets, column.name: text.strip()} if sets else sets
-        left = [] if sets else [text]
-        return Cell(
-            sets,
-            [f'{column.written} "{text}" cannot be read as a size; write #8 x 2-1/2, 10d or 5 x 80 mm' for _ in left],
-        )
+        return sets, [] if sets else [(text, text)], reads
     reading = read_phrase(rest, reads, library, context)
     sets = {**sets, **reading.sets} if column.over == "joints" else reading.sets
-    if not column.values:
-        sets[column.name] = text.strip()
-    elif column.blank != UNKNOWN:
-        sets.setdefault(column.name, UNKNOWN)
-    remarks = [_left_over(column, left, reads, library, context) for left in unlisted(reading.left)]
-    return Cell(sets, remarks)
+    return sets, unlisted(reading.left), reads
 
 
 def _left_over(

@@ -16,6 +16,14 @@ DATE = "date "
 """How a cell begins that a sheet holds as a date or a time."""
 
 
+_MARKS: tuple[tuple[bytes, tuple[str, ...]], ...] = (
+    (b"\xff\xfe", ("utf-16-le",)),
+    (b"\xfe\xff", ("utf-16-be",)),
+    (b"\xef\xbb\xbf", ("utf-8", "cp1252")),
+    (b"", ("utf-8", "cp1252")),
+)
+
+
 @dataclass(frozen=True)
 class Rows:
     """Rows of one list: cells as text, and the line (or sheet row) of each."""
@@ -41,8 +49,8 @@ def read_rows(path: Path | None) -> Rows:
 
 def csv_rows(data: bytes, place: str) -> Rows:
     """Rows of CSV bytes; comma, semicolon or tab. A quote that is never closed is an error, not one long cell."""
-    text = _decoded(data, place)
-    reader = csv.reader(io.StringIO(text, newline=None), delimiter=_delimiter(text), strict=True)
+    text = decoded(data, place).text
+    reader = csv.reader(io.StringIO(text, newline=None), delimiter=delimiter(text), strict=True)
     lines, cells, start = [], [], 1
     try:
         for row in reader:
@@ -54,21 +62,31 @@ def csv_rows(data: bytes, place: str) -> Rows:
     return Rows(place, lines, cells)
 
 
-def _delimiter(text: str) -> str:
+def delimiter(text: str) -> str:
     """The sign that most of the first lines hold; of two alike, the one that the fullest line holds most of."""
     counts = {sign: [line.count(sign) for line in text.splitlines()[:30]] for sign in ",;\t"}
     return max(counts, key=lambda sign: (sum(map(bool, counts[sign])), max(counts[sign], default=0)))
 
 
-def _decoded(data: bytes, place: str) -> str:
-    encodings = ["utf-16"] if data[:2] in (b"\xff\xfe", b"\xfe\xff") else ["utf-8-sig", "cp1252"]
+@dataclass(frozen=True)
+class Decoded:
+    """A text file: the byte order mark it begins with (or nothing), how the rest is encoded, and its text."""
+
+    mark: bytes
+    encoding: str
+    text: str
+
+
+def decoded(data: bytes, place: str) -> Decoded:
+    """The text of a CSV file; InputError for bytes that are no text."""
+    mark, encodings = next(((mark, ways) for mark, ways in _MARKS if data.startswith(mark)))
     for encoding in encodings:
         try:
-            text = data.decode(encoding)
+            text = data[len(mark) :].decode(encoding)
         except UnicodeDecodeError:
             continue
         if "\0" not in text:
-            return text
+            return Decoded(mark, encoding, text)
     raise InputError([Problem(place, None, None, "not a text file; save the list as CSV in UTF-8, or as .xlsx")])
 
 

@@ -43,8 +43,7 @@ class ListRead:
 def read_list(rows: Rows, over: Over, library: Library, context: Context) -> ListRead:
     """Read one list; every cell that cannot be read is reported at once."""
     header = find_header(rows, over, library.register)
-    heads = rows.cells[header.row]
-    kept = [at for at, cells in enumerate(rows.cells) if at > header.row and cells != heads and _is_part(cells, header)]
+    kept = kept_rows(rows, header)
     out = ListRead(
         {},
         [[] for _ in kept],
@@ -62,6 +61,12 @@ def read_list(rows: Rows, over: Over, library: Library, context: Context) -> Lis
     if problems:
         raise InputError(sorted(problems, key=lambda problem: problem.line or 0))
     return out
+
+
+def kept_rows(rows: Rows, header: Header) -> list[int]:
+    """Where in `rows` the parts or joints stand, in the order of the frame that `read` delivers."""
+    heads = rows.cells[header.row]
+    return [at for at, cells in enumerate(rows.cells) if at > header.row and cells != heads and _is_part(cells, header)]
 
 
 def _given(rows: Rows, header: Header) -> int:
@@ -98,7 +103,7 @@ def _read_column(
 ) -> list[Problem]:
     """Read one column, each different text once for all its rows."""
     column = heading.column
-    here = replace(context, units=_UNITS.get(heading.unit, heading.unit)) if heading.unit else context
+    here = unit_context(heading, context)
     rows_of: dict[str, list[int]] = {}
     for row, at in enumerate(kept):
         rows_of.setdefault(rows.cells[at][heading.at] if heading.at < len(rows.cells[at]) else "", []).append(row)
@@ -110,6 +115,11 @@ def _read_column(
         else:
             _store(cell, column, here_rows, out, library, context.units)
     return problems
+
+
+def unit_context(heading: Heading, context: Context) -> Context:
+    """The context of a column: a unit in its heading says what bare numbers mean."""
+    return replace(context, units=_UNITS.get(heading.unit, heading.unit)) if heading.unit else context
 
 
 def _cell_or_error(text: str, column: Column, library: Library, context: Context) -> Cell | Unreadable:

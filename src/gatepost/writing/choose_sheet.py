@@ -22,7 +22,14 @@ from .values import NO_BAND, years
 LISTED = 4
 """Choices shown for each part and joint; the JSON lists LISTED_JSON."""
 LISTED_JSON = 12
-NO_PRICES = "No prices were given, so choices stand in this order: life enough for what is wanted, the finish kept, less upkeep, the commoner wood, then the longer life."
+NO_PRICES = "No prices were given, so choices stand in this order: life enough for what is wanted, no lighter wood under people, the finish kept, less upkeep, the commoner wood, then the longer life."
+BY = {
+    "life": "Choices stand by their life, the longest first.",
+    "upkeep": "Choices stand by the coats that they ask each year, the fewest first.",
+    "cost": "Choices stand by what is paid at first: material, labour and finish. What has no price comes after.",
+    "cost-per-year": "Choices stand by the likely cost of a year of service: first cost and upkeep over the life; where no life is published the years wanted count, since no rule objects. What has no price comes after.",
+}
+STRENGTH = "A choice lasts; it need not carry as much. Before a lighter or weaker wood, or a thinner section, goes under people or load, let a licensed designer or the local code's span tables say that it may."
 LISTS = {"parts": ("species", "treatment", "panel", "finish"), "joints": ("fastener", "glue", "hardware")}
 
 
@@ -128,6 +135,10 @@ def _label(made: Chosen, row: int, column: str, mine: Sequence[int]) -> tuple[st
     return (", ".join(told) or None), sort
 
 
+def _known(value: float) -> float | None:
+    return None if pd.isna(value) or value == float("inf") else round(float(value), 2)
+
+
 def _sort(frame: pd.DataFrame, row: int) -> str:
     """The list that a material stands in."""
     product, treatment = frame["product"].iat[row], frame["treatment_kind"].iat[row]
@@ -141,8 +152,16 @@ def _choice(
 ) -> models.ChoiceOut:
     band = {end: made.tried.parts[f"service_life_{end}_years"].iat[at] for end in ("low", "likely", "high")}
     told = {name: None if pd.isna(value) else float(value) for name, value in band.items()}
+    paid = made.money
+    if paid is not None:
+        costs = {end: _known(paid[f"per_year_{end}"].iat[at]) for end in ("low", "likely", "high")}
+        bought = {"cost": _known(paid["first"].iat[at]), "cost_per_year": models.Years(**costs)}
+    else:
+        bought = {}
     told_cells = {one.column: one.new for one in cells.changes("parts", row, mine, made.ways.part_offers)}
-    return models.ChoiceOut(choice=label, rank=rank, set=told_cells, life_years=models.Years(**told), because=because)
+    return models.ChoiceOut(
+        choice=label, rank=rank, set=told_cells, life_years=models.Years(**told), because=because, **bought
+    )
 
 
 def _joint_choices(
@@ -185,14 +204,19 @@ def _joint_label(made: Chosen, row: int, name: str, mine: Sequence[int]) -> str 
     )
 
 
-def document(made: Chosen, review: Review, units: str, part: str | None = None) -> Document:
+def document(made: Chosen, review: Review, units: str, part: str | None = None, by: str | None = None) -> Document:
     """What to buy, to be read; of one part with `part`."""
     out = choose_out(made, review, units)
     sheet = Document(f"{review.facts.project.name}: what to buy", head_line(review))
-    sheet.add(Paragraph(NO_PRICES))
+    prices = review.facts.project.prices
+    sheet.add(Paragraph(BY.get(by or ("cost-per-year" if prices else ""), NO_PRICES)), Paragraph(STRENGTH))
+    if prices is not None:
+        sheet.add(
+            Paragraph(f"Prices: {prices.place}, in {prices.currency}."), *(Paragraph(text) for text in prices.said)
+        )
     parts = [one for one in out.parts if one.choices is not None and part in (None, one.part)]
     joints = [one for one in out.joints if one.choices is not None and part in (None, one.part_a, one.part_b)]
-    sheet.add(Heading("Parts"), _part_table(parts), Heading("Joints"), _joint_table(joints))
+    sheet.add(Heading("Parts"), _part_table(parts, prices is not None), Heading("Joints"), _joint_table(joints))
     return sheet.add(*_ways(out, part), *_broken(made, out))
 
 
@@ -234,7 +258,16 @@ def why_line(made: Chosen, rules: Sequence[Compiled], row: int, text: str, out: 
     )
 
 
-def _part_table(parts: Sequence[models.PartOut]) -> Block:
+def _money(one: models.ChoiceOut) -> str:
+    """First cost, and the band of a year's cost."""
+    first = NO_BAND if one.cost is None else f"{one.cost:.0f}"
+    low, high = one.cost_per_year.low, one.cost_per_year.high
+    if low is None:
+        return f"{first}; –"
+    return f"{first}; {low:.1f} to {high:.1f}" if high is not None else f"{first}; at least {low:.1f}"
+
+
+def _part_table(parts: Sequence[models.PartOut], priced: bool) -> Block:
     rows = []
     for part in parts:
         choices = part.choices or {}
@@ -243,8 +276,9 @@ def _part_table(parts: Sequence[models.PartOut]) -> Block:
         life = materials[0].life_years if materials else models.Years()
         rest = "; ".join(one.choice for one in materials[1:LISTED])
         first = materials[0].choice if materials else "nothing passes"
-        rows.append([str(part.part), first, finish[0].choice if finish else NO_BAND, years(life.low, life.high), rest])
-    header = ["part", "take", "finish", "life", "or"]
+        taken = [str(part.part), first, finish[0].choice if finish else NO_BAND, years(life.low, life.high)]
+        rows.append([*taken, *([_money(materials[0]) if materials else NO_BAND] if priced else []), rest])
+    header = ["part", "take", "finish", "life", *(["first cost; a year"] if priced else []), "or"]
     caption = "Life in years, where a model speaks. Each of the others holds too while the rest stays as taken."
     return Table(header, rows, caption=caption)
 

@@ -20,9 +20,7 @@ NOTES = (
 )
 NEWTONS_PER_POUND = 4.44822
 FROM = {
-    "size": "advised_size",
     "hold": "advised_hold",
-    "count": "advised_count",
     "kind": "fastener_kind",
     "metal": "fastener_metal",
     "coating": "coating_kind",
@@ -66,7 +64,7 @@ def _joint(made: Schedule, one: Advice) -> models.FastenerOut:
     out.total = None if out.count is None else int(out.count) * int(row["qty"])
     out.head = _head(made.facts.library, facts["fastener_family"])
     out.avoid = [models.Avoided(kind=a[0], metal=a[1], coating=a[2], rule=rule) for a, rule in one.avoid]
-    out.because = list(dict.fromkeys(rule for _, rule in one.avoid))
+    out.because = list(dict.fromkeys(rule.removesuffix(", undecided") for _, rule in one.avoid))
     for name in ("first_rust", "metal_life"):
         ends = {end: facts[f"{name}_{end}_years"] for end in ("low", "likely", "high")}
         setattr(out, f"{name}_years", models.Years(**ends))
@@ -77,7 +75,7 @@ def _joint(made: Schedule, one: Advice) -> models.FastenerOut:
 
 def _named(library: Library, size: str | None) -> str | None:
     table = library.table("fastener_stock")
-    return None if size is None else table.words("name")[table.index[size]]
+    return table.words("name")[table.index[size]] if size in table.index else size
 
 
 def _head(library: Library, family: str) -> str:
@@ -136,7 +134,7 @@ def blocks(taken: list[models.FastenerOut], units: str) -> list[Block]:
         return [Paragraph("No joint of this project takes a metal fastener.")]
     return [
         Heading("What to take"),
-        _buy(taken),
+        *_buy(taken),
         Heading("How to set it"),
         _set(taken, units),
         Bullets(list(dict.fromkeys(f"{str(j.kind).capitalize()}: {j.head}." for j in taken))),
@@ -145,14 +143,20 @@ def blocks(taken: list[models.FastenerOut], units: str) -> list[Block]:
     ]
 
 
-def _buy(taken: list[models.FastenerOut]) -> Table:
+def _buy(taken: list[models.FastenerOut]) -> list[Block]:
+    """What to buy; a size that is not known has the number of its reason, and the reasons stand beneath."""
     header = ["joint", "kind", "size", "metal and coat", "each", "in all"]
-    rows = [
-        [str(j.joint), str(j.kind), j.size or j.blanks.get("size", ""), metal(j), _whole(j.count), _whole(j.total)]
-        for j in taken
-    ]
-    caption = "Each: in one joint. In all: without a margin; buy a tenth more."
-    return Table(header, rows, right=(4, 5), caption=caption)
+    reasons: dict[str, int] = {}
+    rows = []
+    for j in taken:
+        cells = {"size": j.size or "–", "count": _whole(j.count), "total": _whole(j.total)}
+        for name in ("size", "count"):
+            if name in j.blanks:
+                cells[name] = f"({reasons.setdefault(j.blanks[name], len(reasons) + 1)})"
+        rows.append([str(j.joint), str(j.kind), cells["size"], metal(j), cells["count"], cells["total"]])
+    caption = "Each: in one joint, as written, else as worked out. In all: without a margin; buy a tenth more."
+    because = [f"({number}) {why[:1].upper()}{why[1:]}." for why, number in reasons.items()]
+    return [Table(header, rows, right=(4, 5), caption=caption), *([Bullets(because)] if because else [])]
 
 
 def metal(one: models.FastenerOut | models.Avoided) -> str:

@@ -63,7 +63,7 @@ class Finding(BaseModel):
 
 
 class Years(BaseModel):
-    """A band of years; null where none is published."""
+    """A band: low, likely, high; null where none is known."""
 
     low: float | None = None
     likely: float | None = None
@@ -76,7 +76,10 @@ class ChoiceOut(BaseModel):
     choice: str
     rank: int
     set: dict[str, str] = Field(default_factory=dict, description="columns of the list, and what to write there")
-    cost: float | None = None
+    cost: float | None = Field(None, description="at first, material, labour and finish, in the currency of the prices")
+    cost_per_year: Years = Field(
+        default_factory=Years, description="cost of a year of service, by the band of the life"
+    )
     life_years: Years = Field(default_factory=Years)
     because: list[str] = Field(default_factory=list, description="rules that the row breaks as it is written")
 

@@ -313,11 +313,15 @@ def as_data(review: Review, units: str, day: date) -> models.SpecOut:
     """The sheet as data, and the review it was made from."""
     made = document(review, units, day)
     return models.SpecOut(
-        title=made.title, line=made.line, blocks=[_block(block) for block in made.blocks], review=as_json(review, units)
+        title=made.title,
+        line=made.line,
+        blocks=[block_out(block) for block in made.blocks],
+        review=as_json(review, units),
     )
 
 
-def _block(block: Block) -> models.BlockOut:
+def block_out(block: Block) -> models.BlockOut:
+    """A block as data."""
     fields = dict(block.__dict__)
     if "lines" in fields:
         fields |= {"lines": [list(line) for line in fields["lines"]], "items": fields.pop("beneath")}

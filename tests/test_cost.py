@@ -1,0 +1,111 @@
+"""What must hold of costs; worked examples of published works stand in tests/published."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+import numpy as np
+import pandas as pd
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from gatepost import cost
+from gatepost.choosing.costs import amounts, nominal
+from gatepost.library import library
+
+KNOWN = library()
+YEARS = st.integers(1, 60).map(float)
+SUMS = st.floats(0, 1000)
+
+
+def total(*arguments, rate=0.0):
+    return float(cost.present_cost(sum(cost.by_year(*arguments).values()), rate))
+
+
+# NEWNAN-2004, chapter 6: over a common multiple of the lives the cost of a year is that of one life (secondary).
+@given(first=SUMS, care=SUMS, life=st.integers(1, 20), times=st.integers(1, 5))
+def test_a_year_costs_the_same_over_one_life_and_over_several(first, care, life, times):
+    chain = cost.chain_cost(first, care, 0, np.inf, life, life * times)
+    assert chain / (life * times) == pytest.approx(float(cost.cost_per_year(first, care, 0, np.inf, life)))
+
+
+# The board foot is a square foot of inch board by nominal size; examples of public pages on ordering lumber: 2x4 of
+# 8 feet 5 1/3, 2x6 of 8 feet 8, 1x3 of 8 feet 2 (secondary). Sizes here are those after planing.
+@pytest.mark.parametrize(
+    ("thickness_in", "width_in", "board_feet"), [(1.5, 3.5, 16 / 3), (1.5, 5.5, 8), (0.75, 2.5, 2)]
+)
+def test_board_feet_go_by_the_size_before_planing(thickness_in, width_in, board_feet):
+    part = {"qty": 1.0, "thickness_mm": thickness_in * 25.4, "width_mm": width_in * 25.4, "length_mm": 96 * 25.4}
+    made = amounts(pd.DataFrame([part]), "us", KNOWN)["board m3"][0]
+    assert made / cost.M3_PER_BOARD_FOOT == pytest.approx(board_feet)
+
+
+# PS 20 and yard charts by nominal_sizes.csv (secondary): every dressed size goes back to its name.
+def test_dressed_sizes_go_back_to_their_nominal_names():
+    rows = [row for row in KNOWN.table("nominal_sizes").records() if row["region"] == "us"]
+    pairs = [
+        (row, re.fullmatch(r"([\d/]+)x(\d+)", row["name"])) for row in rows if row["kind"] in ("board", "dimension")
+    ]
+    named = [(row, match) for row, match in pairs if match]
+    assert len(named) > 50
+    for row, match in named:
+        for face, told in (("thickness", match[1]), ("width", match[2])):
+            size = float(row[f"{face}_mm"])
+            assert nominal(np.array([size]), face, KNOWN)[0] / 25.4 == pytest.approx(float(Fraction(told))), row
+
+
+def test_geometry_of_a_cube_of_a_metre():
+    cube = (1.0, 1000.0, 1000.0, 1000.0)
+    assert cost.volume_m3(*cube) == 1
+    assert [float(cost.coat_m2(*cube, faces)) for faces in (0, 1, 2)] == [6, 1, 4]
+    assert np.isnan(cost.coat_m2(*cube, -1))
+
+
+def test_waste_is_a_share_of_what_is_bought():
+    assert cost.first_cost(9.0, 10.0, 0.0, 0.1) == pytest.approx(100)
+    assert cost.first_cost(9.0, 10.0, 2.0, 0.1) == pytest.approx(118)
+
+
+@pytest.mark.parametrize(
+    ("every", "years", "times"), [(2, 20, 9), (4, 20, 4), (4, 21, 5), (30, 20, 0), (np.inf, 20, 0), (20, 20, 0)]
+)
+def test_nothing_is_coated_or_bought_on_the_last_day(every, years, times):
+    assert cost.times_within(every, years) == times
+
+
+@pytest.mark.parametrize("bad", [(0, 20), (-1, 20), (np.nan, 20), (4, np.nan), (4, 0)])
+def test_unknown_and_impossible_times_stay_unknown(bad):
+    assert np.isnan(cost.times_within(*bad))
+
+
+@given(first=SUMS, care=SUMS, coat=SUMS, every=YEARS, life=st.floats(1, 60), wanted=YEARS)
+def test_the_years_add_up_to_the_whole(first, care, coat, every, life, wanted):
+    whole = cost.chain_cost(first, care, coat, every, life, wanted)
+    assert total(first, care, coat, every, life, wanted) == pytest.approx(float(whole))
+
+
+@given(first=SUMS, coat=SUMS, every=YEARS, wanted=YEARS, lives=st.tuples(st.floats(1, 60), st.floats(1, 60)))
+def test_a_longer_life_never_buys_more_often(first, coat, every, wanted, lives):
+    short, long = sorted(lives)
+    bought = [cost.by_year(first, 0, coat, every, life, wanted)["bought"].sum() for life in (short, long)]
+    assert bought[1] <= bought[0] + 1e-9
+
+
+@given(first=SUMS, care=SUMS, rate=st.floats(0.1, 20), life=YEARS, wanted=YEARS)
+def test_interest_makes_later_costs_smaller(first, care, rate, life, wanted):
+    plain, discounted = (total(first, care, 0, np.inf, life, wanted, rate=each) for each in (0, rate))
+    assert discounted <= plain + 1e-9
+
+
+def test_bands_that_touch_or_are_unknown_settle_nothing():
+    assert cost.clearly_less(9.9, 10.0)
+    assert not cost.clearly_less(10.0, 10.0)
+    assert not cost.clearly_less(np.nan, 10.0)
+    assert not cost.clearly_less(9.0, np.nan)
+
+
+def test_no_coat_needs_no_price():
+    assert cost.life_cost(100.0, 0.0, np.nan, np.inf, 20.0) == 100
+    assert np.isnan(cost.life_cost(100.0, 0.0, np.nan, 4.0, 20.0))
