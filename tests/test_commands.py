@@ -321,3 +321,21 @@ def test_deposits_outside_the_formula_are_noted_and_nothing_is_guessed(tmp_path)
     assert [one["rule"] for one in found if one["rule"].startswith("deposits")] == ["deposits-outside-the-formula"]
     assert run("spec", "project.yaml", "-o", "sheet.md", cwd=tmp_path).returncode == 0
     assert "corrosivity class of the air for zinc | not known" in (tmp_path / "sheet.md").read_text()
+
+
+def test_lookup_without_a_table_lists_the_tables():
+    done = run("lookup", "--format", "json")
+    assert done.returncode == 0
+    names = {row["table"] for row in json.loads(done.stdout)["rows"]}
+    assert {"species", "retentions", "sites", "sources"} <= names
+
+
+def test_lookup_finds_words_from_their_beginning():
+    rows = json.loads(run("lookup", "sites", "US", "--format", "json").stdout)["rows"]
+    assert {row["country"] for row in rows} == {"US"}
+    assert json.loads(run("lookup", "species", "larch", "--format", "json").stdout)["rows"]
+
+
+def test_a_country_is_printed_once_where_the_region_is_the_whole_of_it():
+    assert json.loads(run("site", "Halmstad, SE", "--format", "json").stdout)["site"] == "Halmstad, Sweden"
+    assert json.loads(run("site", "Madison, WI", "--format", "json").stdout)["site"] == "Madison, Wisconsin, US"
