@@ -22,7 +22,7 @@ from gatepost.writing.choose_sheet import choose_out
 
 RULES = list(load_rules(KNOWN))
 LISTS = ("parts", "joints")
-ORDINARY, THOROUGH_ROWS = 40, 10_000
+ORDINARY, THOROUGH_ROWS = 12, 10_000
 
 
 @pytest.mark.parametrize("seed", range(300))

@@ -364,3 +364,21 @@ def test_way_out_stands_under_each_stop_and_fix():
     told = [row for row in grave if row["way_out"] or row["blocked_by"]]
     assert len(told) >= 25
     assert all(change["to"].strip() for row in told for change in row["way_out"] or [])
+
+
+def test_lookup_without_a_table_lists_the_tables():
+    done = run("lookup", "--format", "json")
+    assert done.returncode == 0
+    names = {row["table"] for row in json.loads(done.stdout)["rows"]}
+    assert {"species", "retentions", "sites", "sources"} <= names
+
+
+def test_lookup_finds_words_from_their_beginning():
+    rows = json.loads(run("lookup", "sites", "US", "--format", "json").stdout)["rows"]
+    assert {row["country"] for row in rows} == {"US"}
+    assert json.loads(run("lookup", "species", "larch", "--format", "json").stdout)["rows"]
+
+
+def test_a_country_is_printed_once_where_the_region_is_the_whole_of_it():
+    assert json.loads(run("site", "Halmstad, SE", "--format", "json").stdout)["site"] == "Halmstad, Sweden"
+    assert json.loads(run("site", "Madison, WI", "--format", "json").stdout)["site"] == "Madison, Wisconsin, US"

@@ -8,6 +8,7 @@ import math
 import openpyxl
 import pytest
 
+from gatepost.deriving import derive
 from gatepost.errors import InputError
 from gatepost.library import library
 from gatepost.reading import read
@@ -235,3 +236,69 @@ def test_no_call_changes_what_the_bare_numbers_of_a_project_mean(tmp_path, said,
 def test_a_brush_coat_is_no_pressure_treatment_whatever_the_preservative(tmp_path, text):
     found = one_part(tmp_path, "southern pine", treatment=text)
     assert found["treated_how"] == "brush"
+
+
+def one_joint(tmp_path, fastener, **columns):
+    """Facts of one joint between two boards, the fastener written as given."""
+    names = ["joint", "part_a", "part_b", "method", "fastener", *columns]
+    cells = ["j", "a", "b", "screws", fastener, *columns.values()]
+    (tmp_path / "joints.csv").write_text("\n".join(",".join(row) for row in (names, cells)), encoding="utf-8")
+    (tmp_path / "parts.csv").write_text(
+        "part,material,thickness\na,white oak,1 in\nb,white oak,2 in\n", encoding="utf-8"
+    )
+    (tmp_path / "p.yaml").write_text("scheme: us\nparts: parts.csv\njoints: joints.csv\n", encoding="utf-8")
+    return derive(read(tmp_path / "p.yaml")).joints.iloc[0]
+
+
+@pytest.mark.parametrize(
+    ("fastener", "size", "shank_mm"),
+    [
+        ("nails", "8d", 3.33),  # 0.131 in, common nail: Wood Handbook table 8-1 (memory)
+        ("common nails", "8d", 3.33),
+        ("16d nails", "", 4.11),  # 0.162 in
+        ("ring-shank nails", "8d", 2.87),  # 0.113 in, the wire of the box nail (secondary)
+        ("8d ring-shank nails", "", 2.87),
+        ("finish nails", "8d", 2.50),  # 12 1/2 gauge (secondary)
+    ],
+)
+def test_a_bare_penny_size_has_the_shank_of_its_kind_of_nail(tmp_path, fastener, size, shank_mm):
+    assert one_joint(tmp_path, fastener, size=size)["size_diameter_mm"] == pytest.approx(shank_mm, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("fastener", "coating", "doubt"),
+    [
+        ("wood screws", "galvanized", "fastener"),
+        ("galvanised wood screws", "", "fastener"),
+        ("wood screws", "hot-dip galvanized", "none"),
+        ("galvanized screws", "hot dip", "none"),
+        ("wood screws", "zinc plated", "none"),
+        ("wood screws", "", "none"),
+    ],
+)
+def test_galvanized_alone_leaves_the_zinc_in_doubt(tmp_path, fastener, coating, doubt):
+    assert one_joint(tmp_path, fastener, coating=coating)["zinc_in_doubt"] == doubt
+
+
+def test_metals_are_told_with_their_coat(tmp_path):
+    joint = one_joint(tmp_path, "steel wood screws", coating="none", hardware="hot-dip galvanized steel hinge")
+    assert joint["fastener_surface"] == "bare steel"
+    assert joint["hardware_surface"] == "hot-dip galvanized steel, 43 µm of zinc"
+    assert one_joint(tmp_path, "stainless 304 screws")["fastener_surface"] == "stainless 304"
+
+
+def test_how_far_a_point_comes_out_is_length_less_both_members(tmp_path):
+    joint = one_joint(tmp_path, "wood screws", size="#10 x 4")
+    assert joint["comes_out_mm"] == pytest.approx(4 * 25.4 - 3 * 25.4)
+
+
+@pytest.mark.parametrize(
+    ("scheme", "said"),
+    [("us", 'thickness says 5/8", the material says 3/4"'), ("eu", "says 16 mm, the material says 19 mm")],
+)
+def test_sizes_that_disagree_are_told_in_the_project_units(tmp_path, scheme, said):
+    (tmp_path / "p.yaml").write_text(
+        f'scheme: {scheme}\nparts:\n  - {{part: a, material: "3/4 in plywood", thickness: "5/8 in"}}\n',
+        encoding="utf-8",
+    )
+    assert said in read(tmp_path / "p.yaml").parts["contradictions"][0]

@@ -322,15 +322,16 @@ def rules(rule: str | None, check: Path | None, form: str) -> None:
 
 
 @cli.command(epilog="Example: gatepost lookup species larch")
-@click.argument("table")
+@click.argument("table", required=False)
 @click.argument("word", required=False)
 @print_options
-def lookup(table: str, word: str | None, form: str) -> None:
-    """Rows of a TABLE of the library that hold WORD: species, retentions, sites, sources ..."""
+def lookup(table: str | None, word: str | None, form: str) -> None:
+    """Rows of a TABLE of the library that hold a word beginning with WORD; without a table, the tables."""
     from .library import library
     from .writing import sheets
 
-    out = sheets.lookup_out(library(), table, word)
+    known = library()
+    out = sheets.lookup_out(known, table, word) if table else sheets.tables_out(known)
     if form in ("json", "csv"):
         print_json(out) if form == "json" else print_records(out.rows)
     else:

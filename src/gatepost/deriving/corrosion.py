@@ -47,7 +47,7 @@ def wood_attacks_metal(
     words = corrosion_in_wood.words("air_rate_serves")
     serves = preservative.relabel(("yes", "no"), {word: words[row] for word, row in corrosion_in_wood.index.items()})
     modified = treatment_kind.known & ~treatment_kind.is_in(*LIKE_PLAIN_WOOD)
-    harsh = modified | (serves == 1) | product.is_in(*SOLID) & acid_wood.is_in("yes")
+    harsh = modified | (serves == 1) | product.is_in(*SOLID) & acid_wood.is_in("some", "yes")
     mild = treatment_kind.is_in(*LIKE_PLAIN_WOOD) & (serves == 0) & ~harsh
     harmless = is_wood.is_in("no") | corrosion_moisture.is_in("dry") | mild
     return np.where(harmless, 1, np.where(harsh & corrosion_moisture.is_in("doubtful", "wet"), 0, -1))

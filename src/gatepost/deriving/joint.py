@@ -8,6 +8,7 @@ from ..library import Table
 from .values import Array, Words
 
 ZINC_COATED = "zinc-coated steel"
+STEEL, BARE = "steel", ("none", "stainless")
 
 
 def glued(method: Words, glue_kind: Words, methods: Table) -> Array:
@@ -43,6 +44,49 @@ def potential_gap_v(
     return np.abs(
         surface_index_v(fastener_metal, coating_kind, metals) - surface_index_v(hardware_metal, hardware_coat, metals)
     )
+
+
+def zinc_in_doubt(
+    fastener_galvanized: Words, coating_kind: Words, hardware_galvanized: Words, hardware_coat: Words
+) -> Array:
+    """Place of none, fastener, hardware or both: what is called galvanized and has no coat that is known by it."""
+    fastener = fastener_galvanized.is_in("yes") & ~coating_kind.known
+    hardware = hardware_galvanized.is_in("yes") & ~hardware_coat.known
+    return fastener + 2 * hardware
+
+
+def fastener_surface(fastener_metal: Words, coating_kind: Words, zinc_um: Array) -> Array:
+    """Metal and coat of the fastener as text: bare steel; zinc plated steel, 5 µm of zinc. None where unknown."""
+    return _surface(fastener_metal, coating_kind, zinc_um)
+
+
+def hardware_surface(hardware_metal: Words, hardware_coat: Words, hardware_zinc_um: Array) -> Array:
+    """The same of the hardware."""
+    return _surface(hardware_metal, hardware_coat, hardware_zinc_um)
+
+
+def _surface(metal: Words, coat: Words, zinc_um: Array) -> Array:
+    rows = zip(metal.codes, coat.codes, zinc_um, strict=True)
+    return np.array([*(_surface_text(_word(metal, m), _word(coat, c), zinc) for m, c, zinc in rows), None], object)[:-1]
+
+
+def _word(words: Words, code: int) -> str | None:
+    return words.values[code] if code >= 0 else None
+
+
+def _surface_text(metal: str | None, coat: str | None, zinc_um: float) -> str | None:
+    if metal != STEEL:
+        return metal
+    if coat is None:
+        return f"{metal}, coat not known"
+    if coat in BARE:
+        return f"bare {metal}"
+    return f"{coat} {metal}" + ("" if np.isnan(zinc_um) else f", {zinc_um:.0f} µm of zinc")
+
+
+def comes_out_mm(size_length_mm: Array, through_mm: Array, hold_mm: Array) -> Array:
+    """Length of the fastener beyond both members; below 0 the point stays inside [mm]."""
+    return size_length_mm - through_mm - hold_mm
 
 
 def penetration_found_mm(size_length_mm: Array, a_thickness_mm: Array, b_thickness_mm: Array, fastened: Words) -> Array:

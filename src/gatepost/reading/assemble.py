@@ -17,9 +17,11 @@ from ..units import NotASize, size_mm
 from .blanks import fill, unsaid
 from .lists import ListRead, frame_of, role_from_name
 from .settings import DEPOSITS, Settings
-from .sizes import Context
+from .sizes import PENNY, Context
 
 DEFAULT_LIFE_YEARS = 15.0
+WIRE_OF = {"ring-shank nail": "box", "box nail": "box", "finish nail": "finish"}
+"""Kinds of nail thinner than the common nail, and the word of fastener_sizes.csv for their wire."""
 
 
 @dataclass(frozen=True)
@@ -99,6 +101,18 @@ def _count_primer(read: ListRead) -> None:
             coats[row] = float(count) + 1
 
 
+def _settle_penny(read: ListRead, known: Library) -> None:
+    """A bare penny size was read as the common nail; of a thinner kind of nail it is that of the table's thinner wire."""
+    names, kinds = (read.values.get(name) or [None] * len(read) for name in (PENNY, "fastener_kind"))
+    table, shanks = known.table("fastener_sizes"), read.values.setdefault("size_diameter_mm", [None] * len(read))
+    for row, (name, kind) in enumerate(zip(names, kinds, strict=True)):
+        thinner = f"{name} {WIRE_OF[kind]}" if name and kind in WIRE_OF else ""
+        if name and kind in WIRE_OF:
+            shanks[row] = (
+                float(table.numbers("diameter_mm")[table.index[thinner]]) if thinner in table.index else UNKNOWN
+            )
+
+
 def _roles_from_names(read: ListRead, known: Library, context: Context) -> pd.DataFrame:
     """A blank role is read out of the part's name, and that is said."""
     said = []
@@ -118,6 +132,8 @@ def completed(
     if over == "parts":
         _settle_treatment(read)
         _count_primer(read)
+    else:
+        _settle_penny(read, known)
     read.values["unlisted_count"] = [len(remarks) for remarks in read.remarks]
     read.values["unlisted_words"] = ["; ".join(remarks) or None for remarks in read.remarks]
     read.values["contradiction_count"] = [len(texts) for texts in read.contradictions]

@@ -11,6 +11,7 @@ import pandas as pd
 from ..encode import typed
 from ..errors import InputError, Problem
 from ..library import UNKNOWN, Column, Library, Over
+from ..units import print_size
 from .cells import Cell, Unreadable, read_cell
 from .files import Rows
 from .headers import Header, Heading, find_header
@@ -112,7 +113,7 @@ def _read_column(
         if isinstance(cell, Unreadable):
             problems += [Problem(rows.place, rows.lines[kept[row]], column.written, str(cell)) for row in here_rows]
         else:
-            _store(cell, column, here_rows, out)
+            _store(cell, column, here_rows, out, library, context.units)
     return problems
 
 
@@ -128,7 +129,7 @@ def _cell_or_error(text: str, column: Column, library: Library, context: Context
         return error
 
 
-def _store(cell: Cell, column: Column, rows: list[int], out: ListRead) -> None:
+def _store(cell: Cell, column: Column, rows: list[int], out: ListRead, library: Library, units: str) -> None:
     """Put what one text says into its rows; a column's own cell beats the material, and the difference is kept."""
     for row in rows if cell.remarks else ():
         out.remarks[row] += cell.remarks
@@ -138,9 +139,10 @@ def _store(cell: Cell, column: Column, rows: list[int], out: ListRead) -> None:
         values = out.values[name]
         for row in rows:
             if column.name != MATERIAL and _contradicts(values[row], value):
-                out.contradictions[row].append(
-                    f"{column.written} says {_shown(value)}, the material says {_shown(values[row])}"
+                said, before = (
+                    _shown(one, library.register.facts[column.over][name], units) for one in (value, values[row])
                 )
+                out.contradictions[row].append(f"{column.written} says {said}, the material says {before}")
             if value != UNKNOWN or values[row] is None:
                 values[row] = value
 
@@ -155,7 +157,10 @@ def _differs(first: Any, second: Any) -> bool:
     return bool(first != second)
 
 
-def _shown(value: Any) -> str:
+def _shown(value: Any, column: Column, units: str) -> str:
+    """A value as it is printed: a size in the project's units, inches to 1/32."""
+    if column.unit == "mm":
+        return print_size(value, units, 32)
     return f"{value:.4g}" if isinstance(value, float) else str(value)
 
 

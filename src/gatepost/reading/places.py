@@ -74,7 +74,7 @@ def squeezed(text: str) -> str:
 
 
 def _endings(library: Library) -> dict[str, str]:
-    """Abbreviations of states and provinces."""
+    """Abbreviations of states and provinces; of a region that is a whole country, that of the country."""
     table = library.table("regions")
     return dict(zip(table.words("region"), table.words("abbreviation"), strict=True))
 
@@ -105,11 +105,11 @@ def _by_name(name: str, library: Library, place: str) -> tuple[int, str | None]:
         found += [row for row in begun if countries[row] != countries[found[0]]]
     if not found:
         found = begun
-        said = f"{name} is taken as {shown(table, found[0])}" if len(found) == 1 else None
+        said = f"{name} is taken as {shown(table, found[0], library)}" if len(found) == 1 else None
     if len(found) == 1:
         return found[0], said
     if found:
-        which = "; or ".join(f'"{shown(table, row)}"' for row in found[:MOST_CHOICES])
+        which = "; or ".join(f'"{shown(table, row, library)}"' for row in found[:MOST_CHOICES])
         raise InputError([Problem(place, None, "site", f'"{name}" is the name of several places; write {which}')])
     raise InputError([Problem(place, None, "site", f'"{name}" is no place of the table; {_nearest(name, library)}')])
 
@@ -131,15 +131,16 @@ def _nearest(name: str, library: Library) -> str:
     table = library.table("sites")
     spellings = _spellings(library, range(len(table)))
     near = nearest(squeezed(name), spellings, 12) or nearest(squeezed(name.split(",", maxsplit=1)[0]), spellings, 12)
-    names = list(dict.fromkeys(shown(table, spellings[hit][0]) for hit in near))[:3]
+    names = list(dict.fromkeys(shown(table, spellings[hit][0], library) for hit in near))[:3]
     hint = f"the nearest spellings are {'; '.join(names)}" if names else "gatepost lookup sites WORD lists them"
     return f"{hint}; or give latitude,longitude"
 
 
-def shown(table: Table, row: int) -> str:
-    """A place as it is printed: name, region, country."""
-    parts = [table.words(name)[row] for name in ("name", "region", "country")]
-    return ", ".join(dict.fromkeys(part for part in parts if part))
+def shown(table: Table, row: int, library: Library) -> str:
+    """A place as it is printed: name, region, country; the country once where the region is the whole of it."""
+    name, region, country = (table.words(column)[row] for column in ("name", "region", "country"))
+    whole = _endings(library).get(region) == country
+    return ", ".join(dict.fromkeys(part for part in (name, region, "" if whole else country) if part))
 
 
 def _of_file(site: Site, keys: dict[str, Any]) -> Site:
@@ -197,9 +198,9 @@ def distance_km(lat: float, lon: float, lats: np.ndarray, lons: np.ndarray) -> n
 
 def _site(table: Table, row: int, library: Library) -> Site:
     cells = dict(zip(table.header, table.rows[row], strict=True))
-    said = (f"{shown(table, row)}: {cells['note']}",) if cells["note"] else ()
+    said = (f"{shown(table, row, library)}: {cells['note']}",) if cells["note"] else ()
     return Site(
-        shown(table, row),
+        shown(table, row, library),
         float(cells["lat"]),
         float(cells["lon"]),
         cells["country"],

@@ -11,6 +11,8 @@ from typing import Any
 from ..library import Library
 from ..units import NotASize, number, plain, size_mm
 
+BARE_NAIL, PENNY = "nail", "penny"
+"""Kind of a penny size that names no nail, and where its name is kept until the kind of nail is known."""
 DIAMETER_BELOW_MM = 14.0
 GAUGE_MOST = 20
 BOARD_LEAST_MM = 19
@@ -244,9 +246,21 @@ def take_fastener_size(text: str, library: Library, context: Context) -> tuple[d
     length = _length(match[2], context) if match[2] else float(table.numbers("length_mm")[row])
     sets = _known({"size_diameter_mm": float(table.numbers("diameter_mm")[row]), "size_length_mm": length})
     kind = table.words("kind")[row]
+    if rest.strip() in _stock_nails(library):
+        sets["size_diameter_mm"] = _stock_nails(library)[rest.strip()]
+    elif kind == BARE_NAIL:
+        sets[PENNY] = match[1]
     if kind in library.register.facts["joints"]["fastener_kind"].values:
         sets["fastener_kind"] = kind
     return sets, _without(rest, match)
+
+
+@lru_cache(maxsize=4)
+def _stock_nails(library: Library) -> dict[str, float]:
+    """Shanks of the nails of the trade by the name that the schedule prints: 20d (4 in)."""
+    table = library.table("fastener_stock")
+    rows = zip(table.words("name"), table.words("family"), table.numbers("diameter_mm"), strict=True)
+    return {plain(name): float(shank) for name, family, shank in rows if family == "nail"}
 
 
 @lru_cache(maxsize=4)

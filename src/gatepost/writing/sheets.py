@@ -213,7 +213,7 @@ def rule_document(one: Compiled, library: Library) -> Document:
 
 
 def lookup_out(library: Library, name: str, word: str | None) -> models.LookupOut:
-    """Rows of a table whose cells hold the word."""
+    """Rows of a table whose cells hold the word, from the beginning of one of theirs."""
     if name == "sources":
         rows: list[dict[str, str]] = [source.__dict__ for source in library.sources.values()]
     elif name in library.table_names():
@@ -223,8 +223,17 @@ def lookup_out(library: Library, name: str, word: str | None) -> models.LookupOu
             f"{name} is no table{did_you_mean(name, [*library.table_names(), 'sources'])}; the tables are {', '.join([*library.table_names(), 'sources'])}"
         )
     wanted = re.sub(r"\s+", " ", (word or "").lower()).strip()
-    kept = [row for row in rows if not wanted or any(wanted in str(cell).lower() for cell in row.values())]
+    begins = re.compile(rf"(?<![^\W_]){re.escape(wanted)}")
+    kept = [row for row in rows if any(begins.search(str(cell).lower()) for cell in row.values())]
     return models.LookupOut(table=name, rows=[{key: cell or None for key, cell in row.items()} for row in kept])
+
+
+def tables_out(library: Library) -> models.LookupOut:
+    """The tables of the library, each with its rows and columns."""
+    tables = ((name, library.table(name)) for name in library.table_names())
+    rows = [{"table": name, "rows": str(len(table)), "columns": ", ".join(table.header)} for name, table in tables]
+    sources = {"table": "sources", "rows": str(len(library.sources)), "columns": "source, work, read, status"}
+    return models.LookupOut(table="tables", rows=[*rows, sources])
 
 
 def lookup_document(out: models.LookupOut) -> Document:
