@@ -221,7 +221,7 @@ def choose(project: str, form: str, part: str | None, by: str | None, why: str |
     required=True,
     metavar="FILE",
     type=click.Path(path_type=Path),
-    help="File to write; the suffix tells the format: .html .md .json.",
+    help="File to write; the suffix tells the format: .html .pdf .xlsx .md .json.",
 )
 @project_options
 def spec(project: str, output: Path, **call: Any) -> int:

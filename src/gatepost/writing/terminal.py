@@ -7,7 +7,7 @@ import textwrap
 
 from tabulate import tabulate
 
-from .blocks import Block, Bullets, Document, Entry, Heading, Paragraph, Table
+from .blocks import Block, Bullets, Document, Entry, Figure, Heading, Paragraph, Table
 
 LABEL_WIDTH = 9
 MOST_WIDTH = 110
@@ -27,6 +27,8 @@ def _block(block: Block, width: int) -> str:
         return f"{block.text}\n{('=' if block.level == 2 else '-') * min(len(block.text), width)}"
     if isinstance(block, Paragraph):
         return textwrap.fill(block.text, width) + "\n"
+    if isinstance(block, Figure):
+        return textwrap.fill(f"{block.title}: {block.description}", width) + "\n"
     if isinstance(block, Bullets):
         return (
             "\n".join(textwrap.fill(item, width, initial_indent="- ", subsequent_indent="  ") for item in block.items)
