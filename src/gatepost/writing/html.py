@@ -18,7 +18,7 @@ p, li { overflow-wrap: anywhere; orphans: 3; widows: 3; }
 .wide { overflow-x: auto; }
 table { border-collapse: collapse; width: 100%; font-size: .88em; margin: .8em 0; }
 caption { text-align: left; font-style: italic; padding-bottom: .3em; break-after: avoid; }
-th, td { border: 1px solid #777; padding: .25em .45em; text-align: left; vertical-align: top; }
+th, td { border: 1px solid #777; padding: .25em .45em; text-align: left; vertical-align: top; unicode-bidi: plaintext; }
 thead th { background: #eee; vertical-align: bottom; }
 tbody th { font-weight: normal; }
 td.n, th.n { text-align: right; }
@@ -99,7 +99,7 @@ def _entry(entry: Entry) -> str:
 
 def _breakable(text: str) -> str:
     """Text of a cell; a very long word may be broken, so that it does not push the table off the paper."""
-    return "<wbr>".join(clean(piece) for piece in _LONG.sub(lambda match: match[0] + "\n", text).split("\n"))
+    return "<wbr>".join(clean(piece) for piece in _LONG.sub(lambda match: match[0] + "\n", plain(text)).split("\n"))
 
 
 def _table(table: Table) -> str:

@@ -9,6 +9,7 @@ from itertools import zip_longest
 from . import pdf_table
 from .blocks import Block, Bullets, Document, Entry, Figure, Heading, Paragraph, Table
 from .pdf_page import BOX_SAID, Pages, leading
+from .plain import plain
 
 TITLE_PT, TEXT_PT, SMALL_PT = 15.0, 8.5, 8.0
 HEADING_PT = {2: 11.5, 3: 9.5}
@@ -160,7 +161,7 @@ def _figure(pages: Pages, figure: Figure) -> None:
     pages.need(height)
     pages.set_fill_color(0)
     image = pages.image(
-        drawing, x=pages.l_margin, y=pages.y, w=pages.epw, title=figure.title, alt_text=figure.description
+        drawing, x=pages.l_margin, y=pages.y, w=pages.epw, title=plain(figure.title), alt_text=plain(figure.description)
     )
     pages.set_y(pages.y + image.rendered_height + 0.5)
     _lines(pages, [[(0.0, "I", line)] for line in _title_of(pages, figure)], SMALL_PT)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
@@ -21,6 +22,8 @@ BOX = "□"
 BOX_SAID = f"{BOX} stands for a sign that the fonts of this file lack; the HTML sheet holds it."
 UNSEEN = {"\u200d", "\ufe0e", "\ufe0f", "\u200b", "\u200c", "\u2060", "\ufeff"}
 POINT_MM = 25.4 / 72
+COUNT = "{  }"
+"""Where the count of pages will stand; no text holds it, since spaces beside each other become one."""
 LEADING = 1.32
 HAIR_MM = 0.01
 """What a sum of widths may be off by."""
@@ -35,6 +38,7 @@ class Pages(FPDF):
         self.set_margins(MARGIN_MM, MARGIN_MM)
         self.set_auto_page_break(False)
         self.c_margin = 0
+        self.alias_nb_pages(COUNT)
         for style, name in FONTS.items():
             self.add_font(FAMILY, style, Path(matplotlib.get_data_path(), "fonts", "ttf", name))
         self.lacks_sign = False
@@ -61,7 +65,7 @@ class Pages(FPDF):
         title = self.broken(self.running, room, "", FOOT_PT)
         more = " …" if len(title) > 1 else ""
         self.put(self.l_margin, self.y, title[0] + more, room)
-        self.put(self.w - self.r_margin - 30, self.y, f"page {self.page_no()} of {{nb}}", 30, "R")
+        self.put(self.w - self.r_margin - 30, self.y, f"page {self.page_no()} of {COUNT}", 30, "R")
 
     @property
     def bottom(self) -> float:
@@ -89,7 +93,7 @@ class Pages(FPDF):
         known = self.fonts[FAMILY.lower() + style].cmap  # type: ignore[union-attr]
         out = "".join(sign if ord(sign) in known else BOX for sign in plain(text) if sign not in UNSEEN)
         self.lacks_sign |= out.count(BOX) > text.count(BOX)
-        return out
+        return re.sub(" +", " ", out)
 
     def wide(self, text: str, style: str, points: float) -> float:
         """Width of a text without line break [mm]."""

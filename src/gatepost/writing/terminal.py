@@ -8,6 +8,7 @@ import textwrap
 from tabulate import tabulate
 
 from .blocks import Block, Bullets, Document, Entry, Figure, Heading, Paragraph, Table
+from .plain import plain
 
 LABEL_WIDTH = 9
 MOST_WIDTH = 110
@@ -19,7 +20,8 @@ def render(document: Document, width: int | None = None) -> str:
     """Text, wrapped to the terminal (60 to 110 characters)."""
     width = width or max(LEAST_WIDTH, min(MOST_WIDTH, shutil.get_terminal_size((100, 24)).columns))
     head = [document.title, *textwrap.wrap(document.line, width)]
-    return "\n".join([*head, "", *(_block(block, width) for block in document.blocks)]).rstrip() + "\n"
+    text = "\n".join([*head, "", *(_block(block, width) for block in document.blocks)]).rstrip()
+    return "\n".join(plain(line) for line in text.split("\n")) + "\n"
 
 
 def _block(block: Block, width: int) -> str:

@@ -19,7 +19,7 @@ from .plain import plain
 
 MOST_SIGNS, CUT = 32_000, " … (cut here: a cell holds no more; the other formats hold it whole)"
 LEAST_WIDE, MOST_WIDE, WIDE_TEXT = 7, 46, 90
-TITLE_SIGNS = 31
+TITLE_SIGNS, RUNNING_SIGNS = 31, 90
 NO_DAY = date(1980, 1, 1)
 PAPERS = {"A4": 9, "Letter": 1}
 STEERS = ("=", "+", "-", "@", "\t", "\r")
@@ -185,9 +185,16 @@ def _print_set_up(page: Worksheet, sheet: Sheet, document: Document) -> None:
     page.sheet_properties.pageSetUpPr.fitToPage = True
     if sheet.table:
         page.print_title_rows = "1:1"
-    page.oddHeader.left.text = plain(document.title).replace("&", "&&")
-    page.oddFooter.left.text = sheet.title.replace("&", "&&")
+    page.oddHeader.left.text = _running(document.title)
+    page.oddFooter.left.text = _running(sheet.title)
     page.oddFooter.right.text = "&P / &N"
+
+
+def _running(text: str) -> str:
+    """Text for the head or foot of a page; & begins an order there, and 255 signs are the most."""
+    short = plain(text)
+    short = short if len(short) <= RUNNING_SIGNS else short[:RUNNING_SIGNS] + " …"
+    return short.replace("&", "&&")
 
 
 def _dated(made: bytes, day: date) -> bytes:
