@@ -201,7 +201,7 @@ def choose(
 
 @cli.command(epilog="Example: gatepost spec project.yaml -o sheet.html")
 @click.argument("project")
-@output_option("File to write; the suffix tells the format: .html .md .json.")
+@output_option("File to write; the suffix tells the format: .html .pdf .xlsx .md .json.")
 @project_options
 def spec(project: str, output: Path, **call: Any) -> int:
     """The spec sheet: classes, treatment, movement, joints, safety, findings and sources."""

@@ -119,9 +119,26 @@ def print_size(mm: float | None, units: str, step_in: int = 16) -> str:
     return _inches(mm, step_in) if units == "in" else _millimetres(mm)
 
 
+def printed_number(mm: float | None, units: str, step_in: int = 16) -> float | None:
+    """The number that `print_size` prints in inches (in) or millimetres (mm); None where it prints none.
+
+    >>> printed_number(38.3, "in"), printed_number(38.3, "mm"), printed_number(0.1, "in")
+    (1.5, 38, None)
+    """
+    if mm is None or math.isnan(mm):
+        return None
+    if units == "mm":
+        return _rounded_mm(mm)
+    parts = round(mm / MM_PER_IN * step_in)
+    return None if parts == 0 and mm != 0 else parts / step_in
+
+
+def _rounded_mm(mm: float) -> float:
+    return round(mm * 2) / 2 if abs(mm) < 10 else round(mm)
+
+
 def _millimetres(mm: float) -> str:
-    value = round(mm * 2) / 2 if abs(mm) < 10 else round(mm)
-    return f"{value:g} mm"
+    return f"{_rounded_mm(mm):g} mm"
 
 
 def _inches(mm: float, step: int) -> str:

@@ -44,12 +44,12 @@ def _computed(climate: Climate, known: Library, tables: dict[str, Any]) -> list[
     reference = tables["index_reference"]
     key = reference.words("word")[reference.index["place"]]
     there = Climate.of_rows(known.rows_of("climate_monthly", key))
-    facts = {**_member(reference, known), **tables}
+    facts = {**member(reference, known), **tables}
     here = replace(climate, hours=None)
     return [_dose(case, here, facts) / _dose(case, there, facts) for case in CASES]
 
 
-def _member(reference: Table, known: Library) -> dict[str, Any]:
+def member(reference: Table, known: Library) -> dict[str, Any]:
     """The reference member as the moisture model takes its parts."""
     words = dict(zip(reference.words("quantity"), reference.words("word"), strict=True))
     lists = {name: known.register.facts["parts"][name].values for name in WORDS}

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import date
+from typing import Literal
 
 
 @dataclass(frozen=True)
@@ -21,13 +23,25 @@ class Paragraph:
 
 
 @dataclass(frozen=True)
+class Measured:
+    """The numbers behind the text of a column, a row each, in one unit; None where the text alone tells."""
+
+    unit: str
+    values: list[float | None]
+
+
+@dataclass(frozen=True)
 class Table:
-    """A table of text cells; `right` names the columns of numbers; `caption` says what it shows."""
+    """A table of text cells; `right` names the columns of numbers; `caption` says what it shows.
+
+    measured  for columns with a number and a unit in each cell: what a spreadsheet gets in place of the text
+    """
 
     header: list[str]
     rows: list[list[str]]
     right: tuple[int, ...] = ()
     caption: str = ""
+    measured: dict[int, Measured] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -47,16 +61,31 @@ class Bullets:
     items: list[str]
 
 
-Block = Heading | Paragraph | Table | Entry | Bullets
+@dataclass(frozen=True)
+class Figure:
+    """A drawing as SVG, its title, and the same in words for who cannot see it."""
+
+    svg: str
+    title: str
+    description: str
+
+
+Block = Heading | Paragraph | Table | Entry | Bullets | Figure
 
 
 @dataclass
 class Document:
-    """A document: title, a line beneath it, blocks in order."""
+    """A document: title, a line beneath it, blocks in order.
+
+    day    the day that files name as theirs; None: none is named
+    paper  A4 or Letter, for formats that have pages
+    """
 
     title: str
     line: str = ""
     blocks: list[Block] = field(default_factory=list)
+    day: date | None = None
+    paper: Literal["A4", "Letter"] = "A4"
 
     def add(self, *blocks: Block) -> Document:
         """Append blocks."""

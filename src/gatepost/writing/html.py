@@ -5,38 +5,56 @@ from __future__ import annotations
 import re
 from html import escape
 
-from .blocks import Block, Bullets, Document, Entry, Heading, Paragraph, Table
+from .blocks import Block, Bullets, Document, Entry, Figure, Heading, Paragraph, Table
+from .plain import plain
 
 STYLE = """
-body { font: 11pt/1.4 Georgia, "Times New Roman", serif; color: #111; background: #fff; max-width: 60em; margin: 2em auto; padding: 0 1em; }
-h1 { font-size: 1.6em; border-bottom: 2px solid #111; padding-bottom: .2em; }
+body { font: 11pt/1.4 Georgia, "Times New Roman", serif; color: #111; background: #fff; max-width: 62em; margin: 2em auto; padding: 0 1em; }
+h1 { font-size: 1.6em; border-bottom: 2px solid #111; padding-bottom: .2em; overflow-wrap: anywhere; }
 h2 { font-size: 1.25em; border-bottom: 1px solid #555; margin-top: 1.6em; break-after: avoid; }
 h3 { font-size: 1.05em; break-after: avoid; }
+p, li { overflow-wrap: anywhere; orphans: 3; widows: 3; }
 .line { color: #333; }
+.wide { overflow-x: auto; }
 table { border-collapse: collapse; width: 100%; font-size: .88em; margin: .8em 0; }
 caption { text-align: left; font-style: italic; padding-bottom: .3em; break-after: avoid; }
-th, td { border: 1px solid #777; padding: .25em .45em; text-align: left; vertical-align: top; overflow-wrap: break-word; }
-th { background: #eee; overflow-wrap: normal; }
-td.n, th.n { text-align: right; white-space: nowrap; }
-thead { display: table-header-group; }
-tr, .entry { break-inside: avoid; }
+th, td { border: 1px solid #777; padding: .25em .45em; text-align: left; vertical-align: top; unicode-bidi: plaintext; }
+thead th { background: #eee; vertical-align: bottom; }
+tbody th { font-weight: normal; }
+td.n, th.n { text-align: right; }
+td.n { font-variant-numeric: lining-nums tabular-nums; }
+thead { display: table-header-group; break-after: avoid; }
+tbody tr:first-child { break-before: avoid; }
+tr, .entry, figure { break-inside: avoid; }
+figure { margin: 1em 0; max-width: 46em; }
+figure svg { width: 100%; height: auto; display: block; }
+figcaption { font-style: italic; }
 .entry { border-left: 3px solid #555; padding-left: .8em; margin: 1em 0; }
-.entry p { margin: .2em 0; overflow-wrap: anywhere; }
+.entry p { margin: .2em 0; }
 .entry dl { display: grid; grid-template-columns: 6em 1fr; gap: .15em .6em; margin: .3em 0; }
 .entry dt { font-style: italic; } .entry dd { margin: 0; overflow-wrap: anywhere; }
 @page { margin: 15mm; }
-@media print { body { margin: 0; max-width: none; font-size: 9.5pt; } }
+@media print {
+  body { margin: 0; padding: 0; max-width: none; font-size: 9.5pt; }
+  table { font-size: 7.5pt; }
+  th, td { border-width: .5pt; }
+  .wide { overflow: visible; }
+}
 """
+_NAMED = re.compile(r'(\bid="|(?:xlink:)?href="#|url\(#)')
+
+
+_LONG = re.compile(r"[^\s-]{20}(?=[^\s-]{10})")
 
 
 def clean(text: str) -> str:
     """Text escaped for HTML, without control characters."""
-    return escape(re.sub(r"[\x00-\x1f\x7f]", " ", text))
+    return escape(plain(text))
 
 
 def render(document: Document) -> str:
     """A whole page; no script, no network."""
-    body = "\n".join(_block(block) for block in document.blocks)
+    body = "\n".join(_block(block, number) for number, block in enumerate(document.blocks))
     line = f'<p class="line">{clean(document.line)}</p>' if document.line else ""
     return (
         f'<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n<meta name="viewport" content="width=device-width, initial-scale=1">\n'
@@ -45,14 +63,27 @@ def render(document: Document) -> str:
     )
 
 
-def _block(block: Block) -> str:
+def _block(block: Block, number: int) -> str:
     if isinstance(block, Heading):
         return f"<h{block.level}>{clean(block.text)}</h{block.level}>"
     if isinstance(block, Paragraph):
         return f"<p>{clean(block.text)}</p>"
     if isinstance(block, Bullets):
         return "<ul>" + "".join(f"<li>{clean(item)}</li>" for item in block.items) + "</ul>"
+    if isinstance(block, Figure):
+        return _figure(block, f"f{number}-")
     return _table(block) if isinstance(block, Table) else _entry(block)
+
+
+def _figure(figure: Figure, name: str) -> str:
+    """The drawing within the page; its names are made its own, since other drawings use the same."""
+    drawing = _NAMED.sub(lambda match: match[1] + name, figure.svg[figure.svg.index("<svg") :].strip())
+    tag, rest = drawing.split(">", 1)
+    said = (
+        f'<title id="{name}title">{clean(figure.title)}</title><desc id="{name}desc">{clean(figure.description)}</desc>'
+    )
+    known = f'{tag} role="img" aria-labelledby="{name}title" aria-describedby="{name}desc">{said}{rest}'
+    return f"<figure>{known}<figcaption>{clean(figure.title)}</figcaption></figure>"
 
 
 def _entry(entry: Entry) -> str:
@@ -66,13 +97,23 @@ def _entry(entry: Entry) -> str:
     )
 
 
+def _breakable(text: str) -> str:
+    """Text of a cell; a very long word may be broken, so that it does not push the table off the paper."""
+    return "<wbr>".join(clean(piece) for piece in _LONG.sub(lambda match: match[0] + "\n", plain(text)).split("\n"))
+
+
 def _table(table: Table) -> str:
-    def cells(tag: str, row: list[str], scope: str = "") -> str:
-        return "".join(
-            f"<{tag}{' class=n' if i in table.right else ''}{scope}>{clean(cell)}</{tag}>" for i, cell in enumerate(row)
-        )
+    def cell(text: str, column: int, head: str = "") -> str:
+        """The first cell of a row names the row."""
+        scope = head or ("row" if column == 0 else "")
+        tag, said = ("th", f' scope="{scope}"') if scope else ("td", "")
+        number = ' class="n"' if column in table.right else ""
+        return f"<{tag}{number}{said}>{_breakable(text)}</{tag}>"
+
+    def cells(row: list[str], head: str = "") -> str:
+        return "<tr>" + "".join(cell(text, column, head) for column, text in enumerate(row)) + "</tr>"
 
     caption = f"<caption>{clean(table.caption)}</caption>" if table.caption else ""
-    head = f"<thead><tr>{cells('th', table.header, ' scope=col')}</tr></thead>"
-    rows = "".join(f"<tr>{cells('td', row)}</tr>" for row in table.rows)
-    return f"<table>{caption}{head}<tbody>{rows}</tbody></table>"
+    rows = "\n".join(cells(row) for row in table.rows)
+    head = f"<thead>{cells(table.header, 'col')}</thead>"
+    return f'<div class="wide"><table>{caption}{head}<tbody>{rows}</tbody></table></div>'

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import re
 
-from .blocks import Block, Bullets, Document, Entry, Heading, Paragraph, Table
+from .blocks import Block, Bullets, Document, Entry, Figure, Heading, Paragraph, Table
+from .plain import plain
 
 _SPECIAL = re.compile(r"([\\`*_\[\]<>|#~])")
 
 
 def escaped(text: str) -> str:
     """Text that Markdown shows as it stands."""
-    return _SPECIAL.sub(r"\\\1", re.sub(r"[\x00-\x1f\x7f]", " ", text))
+    return _SPECIAL.sub(r"\\\1", plain(text))
 
 
 def render(document: Document) -> str:
@@ -25,6 +26,8 @@ def _block(block: Block) -> str:
         return f"{'#' * block.level} {escaped(block.text)}"
     if isinstance(block, Paragraph):
         return escaped(block.text)
+    if isinstance(block, Figure):
+        return f"{escaped(block.title)}: {escaped(block.description)}"
     if isinstance(block, Bullets):
         return "\n".join(f"- {escaped(item)}" for item in block.items)
     return _table(block) if isinstance(block, Table) else _entry(block)

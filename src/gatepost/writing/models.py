@@ -261,7 +261,7 @@ class SitePage(BaseModel):
 class BlockOut(BaseModel):
     """One block of a document; `kind` names which of the other fields are filled."""
 
-    kind: Literal["heading", "paragraph", "table", "entry", "bullets"]
+    kind: Literal["heading", "paragraph", "table", "entry", "bullets", "figure"]
     text: str | None = None
     level: int | None = None
     title: str | None = None
@@ -270,6 +270,7 @@ class BlockOut(BaseModel):
     rows: list[list[str]] | None = None
     lines: list[list[str]] | None = None
     items: list[str] | None = None
+    description: str | None = Field(None, description="a figure in words; its drawing is left out")
 
 
 class SpecOut(BaseModel):

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import io
 import textwrap
 from pathlib import Path
-from typing import Any
 from xml.sax.saxutils import escape
 
-import matplotlib
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -16,28 +13,14 @@ from matplotlib.figure import Figure
 from ..errors import InputError, Problem
 from ..library import Library
 from .models import SitePage
+from .plotting import BLACK, GREY, drawn, in_a_valley, months_axis, number_at
 from .save import save
 from .sheets import MONTHS, SOFT, site_notes, site_where
 
 WIDTH_IN, PANELS_IN, TOP_IN, FOOT_IN, LINE_IN = 7.2, 5.4, 0.85, 0.5, 0.155
 LINE_SIGNS = 116
-BLACK, GREY, PALE = "black", "0.45", "0.85"
 MOISTURE_PCT, RAIN_DAYS, WARMTH_C = (4.0, 24.0), (0.0, 30.0), (0.0, 30.0)
 """Least reach of the axes, so that pictures of two places can be laid side by side."""
-STYLE: dict[Any, Any] = {
-    "font.family": "sans-serif",
-    "font.sans-serif": ["DejaVu Sans"],
-    "font.size": 9,
-    "axes.spines.top": False,
-    "axes.spines.right": False,
-    "axes.linewidth": 0.6,
-    "xtick.major.width": 0.6,
-    "ytick.major.width": 0.6,
-    "svg.fonttype": "none",
-    "svg.hashsalt": "gatepost",
-    "text.parse_math": False,
-}
-NO_METADATA = dict.fromkeys(("Creator", "Date", "Format", "Type"))
 
 
 def write(page: SitePage, path: Path, library: Library) -> None:
@@ -50,14 +33,8 @@ def write(page: SitePage, path: Path, library: Library) -> None:
 
 def draw(page: SitePage, library: Library) -> str:
     """The picture as SVG text; equal input gives equal text."""
-    with matplotlib.rc_context():
-        # A user's own style must not show in the picture.
-        matplotlib.rcdefaults()
-        matplotlib.rcParams.update(STYLE)
-        figure = _figure(page, site_notes(page, library))
-        out = io.StringIO()
-        figure.savefig(out, format="svg", metadata=NO_METADATA)
-    return _described(out.getvalue(), page)
+    svg = drawn(lambda: _figure(page, site_notes(page, library)))
+    return _described(svg, page)
 
 
 def _figure(page: SitePage, notes: list[str]) -> Figure:
@@ -90,11 +67,7 @@ def _panel(axes: Axes, title: str, values: np.ndarray, reach: tuple[float, float
     low, high = (min([reach[0], *known]), max([reach[1], *known]))
     axes.set_ylim(np.floor(low / step) * step if low < reach[0] else low, np.ceil(high / step) * step)
     axes.set_yticks(np.arange(np.ceil(axes.get_ylim()[0] / step) * step, axes.get_ylim()[1] + step / 2, step))
-    axes.set_xlim(-0.6, 11.6)
-    axes.set_xticks(range(12), MONTHS)
-    axes.tick_params(axis="x", length=0, labelbottom=True)
-    axes.grid(axis="y", color=PALE, linewidth=0.6)
-    axes.set_axisbelow(True)
+    months_axis(axes)
     axes.set_title(title, loc="left", fontsize=9)
     if not len(known):
         axes.text(0.5, 0.5, "not known", transform=axes.transAxes, ha="center", va="center", color=GREY)
@@ -105,22 +78,8 @@ def _panel(axes: Axes, title: str, values: np.ndarray, reach: tuple[float, float
 def _labels(axes: Axes, values: np.ndarray, form: str, away: float, valleys: bool = False) -> None:
     """The figure at each point, above it; with `valleys`, below a point that lies lower than its neighbours."""
     for month in np.flatnonzero(~np.isnan(values)):
-        below = valleys and _in_a_valley(values, int(month))
-        axes.annotate(
-            format(values[month], form).replace("-", "−"),
-            (month, values[month]),
-            (0, -away if below else away),
-            textcoords="offset points",
-            ha="center",
-            va="top" if below else "bottom",
-            fontsize=8,
-            bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.4},
-        )
-
-
-def _in_a_valley(values: np.ndarray, month: int) -> bool:
-    beside = [values[near] for near in (month - 1, month + 1) if 0 <= near < len(values)]
-    return all(values[month] < value for value in beside)
+        below = valleys and in_a_valley(values, int(month))
+        number_at(axes, int(month), values[month], form, -away if below else away)
 
 
 def _moisture(axes: Axes, page: SitePage) -> None:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Any
+from typing import Any, Literal
 
 from .. import __version__
+from ..deriving.board_year import board_year
 from ..library import Column
 from ..review import Review
-from ..units import print_size
+from ..units import print_size, printed_number
 from . import models
-from .blocks import Block, Bullets, Document, Entry, Heading, Paragraph, Table
+from .blocks import Block, Bullets, Document, Entry, Heading, Measured, Paragraph, Table
 from .findings import cited, notes
 from .movement_sheet import RAIN_ASSUMED, movement_blocks, movement_out
 from .review_json import as_json
@@ -25,7 +26,8 @@ def document(review: Review, units: str, day: date) -> Document:
     """The whole sheet."""
     project = review.facts.project
     out = Document(f"{project.name}: spec sheet", f"{head_line(review)}; {day.isoformat()}; gatepost {__version__}")
-    out.add(Paragraph(CAUTION), Paragraph(count_line(review)), *_place(review))
+    out.day, out.paper = day, PAPERS[project.scheme]
+    out.add(Paragraph(CAUTION), Paragraph(count_line(review)), *_place(review), *_board(review, units))
     out.add(Heading("Parts"), _parts(review, units), Heading("Treatment and class"), _classes(review, units))
     out.add(Heading("Movement across the width"), *_movement(review, units), Paragraph(RAIN_ASSUMED))
     out.add(Heading("How long the wood lasts"), *_life(review), *_index(review))
@@ -40,6 +42,10 @@ def document(review: Review, units: str, day: date) -> Document:
             *(Entry("Not known", note.message, [("To do", note.remedy), ("Waits", note.why)]) for note in unknown),
         )
     return out.add(*accepted_blocks(review, units), *said_blocks(review), *_sources(review))
+
+
+PAPERS: dict[str, Literal["A4", "Letter"]] = {"us": "Letter", "eu": "A4"}
+"""The paper that the scheme's shops print on."""
 
 
 _DEPOSITS = (
@@ -74,6 +80,14 @@ def _place(review: Review) -> list[Block]:
     return [Heading("Place"), table, *_air_said(whole, review)]
 
 
+def _board(review: Review, units: str) -> list[Block]:
+    """The year at the place as a picture; nothing where the climate is not known."""
+    from .moisture_picture import figure
+
+    drawing = figure(board_year(review.facts.project.climate, review.facts.library), units)
+    return [drawing] if drawing else []
+
+
 def _air_said(whole: dict[str, Any], review: Review) -> list[Block]:
     """What the years of metal rest on, where the deposits are known."""
     if whole["zinc_rate_um_y"] is None:
@@ -90,8 +104,8 @@ def _records(review: Review, over: str) -> list[dict[str, Any]]:
 
 def _parts(review: Review, units: str) -> Table:
     header = ["part", "qty", "material", "thickness", "width", "length", "stands in", "finish"]
-    rows = []
-    for row in _records(review, "parts"):
+    records, rows = _records(review, "parts"), []
+    for row in records:
         sizes = ["" if row[name] is None else print_size(row[name], units) for name in _PART_COLUMNS[1:]]
         rows.append(
             [
@@ -103,9 +117,13 @@ def _parts(review: Review, units: str) -> Table:
                 row["finish"] or "none",
             ]
         )
-    return Table(
-        header, rows, right=(1, 3, 4, 5), caption="Sizes as bought; nominal lumber sizes are shown as actual ones."
-    )
+    measured = {
+        column: Measured(units, [printed_number(row[name], units) for row in records])
+        for column, name in enumerate(_PART_COLUMNS[1:], 3)
+        if units != "both"
+    }
+    caption = "Sizes as bought; nominal lumber sizes are shown as actual ones."
+    return Table(header, rows, right=(1, 3, 4, 5), caption=caption, measured=measured)
 
 
 def _classes(review: Review, units: str) -> Table:
@@ -214,7 +232,9 @@ def _life(review: Review) -> list[Block]:
     )
     if not rows:
         return [Paragraph("No published model speaks of these parts. " + note)]
-    header = ["part", "by model", "together", "wanted", ""]
+    header = ["part", "by model", "together", "wanted", "note"]
+    if not any(row[-1] for row in rows):
+        header, rows = header[:-1], [row[:-1] for row in rows]
     return [Table(header, rows, right=(2, 3)), Paragraph(note)]
 
 
@@ -325,5 +345,6 @@ def block_out(block: Block) -> models.BlockOut:
     fields = dict(block.__dict__)
     if "lines" in fields:
         fields |= {"lines": [list(line) for line in fields["lines"]], "items": fields.pop("beneath")}
-    fields.pop("right", None)
+    for name in ("right", "measured", "svg"):
+        fields.pop(name, None)
     return models.BlockOut(kind=type(block).__name__.lower(), **fields)

@@ -7,7 +7,8 @@ import textwrap
 
 from tabulate import tabulate
 
-from .blocks import Block, Bullets, Document, Entry, Heading, Paragraph, Table
+from .blocks import Block, Bullets, Document, Entry, Figure, Heading, Paragraph, Table
+from .plain import plain
 
 LABEL_WIDTH = 9
 MOST_WIDTH = 110
@@ -19,7 +20,8 @@ def render(document: Document, width: int | None = None) -> str:
     """Text, wrapped to the terminal (60 to 110 characters)."""
     width = width or max(LEAST_WIDTH, min(MOST_WIDTH, shutil.get_terminal_size((100, 24)).columns))
     head = [document.title, *textwrap.wrap(document.line, width)]
-    return "\n".join([*head, "", *(_block(block, width) for block in document.blocks)]).rstrip() + "\n"
+    text = "\n".join([*head, "", *(_block(block, width) for block in document.blocks)]).rstrip()
+    return "\n".join(plain(line) for line in text.split("\n")) + "\n"
 
 
 def _block(block: Block, width: int) -> str:
@@ -27,6 +29,8 @@ def _block(block: Block, width: int) -> str:
         return f"{block.text}\n{('=' if block.level == 2 else '-') * min(len(block.text), width)}"
     if isinstance(block, Paragraph):
         return textwrap.fill(block.text, width) + "\n"
+    if isinstance(block, Figure):
+        return textwrap.fill(f"{block.title}: {block.description}", width) + "\n"
     if isinstance(block, Bullets):
         return (
             "\n".join(textwrap.fill(item, width, initial_indent="- ", subsequent_indent="  ") for item in block.items)
