@@ -42,7 +42,7 @@ class _Board:
 
     @classmethod
     def of(cls, facts: dict[str, Any]) -> _Board:
-        """From the facts; a wood without figures moves as its group, with a wider band."""
+        """From the facts; a wood without figures moves as its group, with a wider band; modified wood has no figure."""
         groups, kind, angle = facts["shrinkage_groups"], facts["wood_kind"], facts["ring_angle_deg"]
         known = _known(facts["shrink_tangential_pct"], facts["shrink_radial_pct"])
         row = np.where(kind.known, kind.codes, groups.index["any"])
@@ -52,7 +52,7 @@ class _Board:
         per_pct = panels.numbers("across_pct_per_pct") / 100
         spread = constants.number("shrinkage_variation", "value") * constants.number("band_deviations", "value")
         return cls(
-            facts["width_mm"],
+            np.where(_modified(facts["treatment_kind"], facts["modified_wood"]), np.nan, facts["width_mm"]),
             moisture.across_grain(tangential, radial, angle),
             moisture.across_grain(facts["coef_tangential"], facts["coef_radial"], angle),
             facts["product"].recode({word: per_pct[at] for word, at in panels.index.items()}),
@@ -72,6 +72,12 @@ class _Board:
         least = np.minimum(np.maximum(low, 0) * (1 - np.minimum(self.spread, 1)), plain)
         most = np.maximum(high * (1 + self.spread), plain)
         return {f"{name}_mm": plain, f"{name}_mm_low": least, f"{name}_mm_high": most}
+
+
+def _modified(treatment_kind: Words, modified_wood: Table) -> Array:
+    """Where the wood no longer takes up water as the raw wood does, and no figure was read."""
+    less = modified_wood.words("moves_as_raw")
+    return treatment_kind.is_in(*(word for word, row in modified_wood.index.items() if less[row] == "no"))
 
 
 def _known(tangential: Array, radial: Array) -> Array:

@@ -18,6 +18,8 @@ from .weather import is_weather_file, read_weather
 
 EARTH_KM = 6371.0
 FAR_KM, FAR_M, COAST_KM = 150.0, 300.0, 10.0
+NEAR_KM, SURELY_KM = 30.0, 50.0
+"""A station this near lends its distance to the sea; a farther one only where the place is so far inland all the same."""
 OWN = ("height_m", "coast_km", *DEPOSITS)
 LEAST_LETTERS, MOST_CHOICES = 4, 6
 _LAT_LON = re.compile(r"\s*([+-]?\d+(?:\.\d+)?)\s*[,;]\s*([+-]?\d+(?:\.\d+)?)\s*")
@@ -161,11 +163,17 @@ def _near(table: Table, lat: float, lon: float, keys: dict[str, Any], library: L
     if far:
         said.append(f"that is more than {FAR_KM:.0f} km: take the climate as a guess")
         said += _cautions(near, keys)
-    unknown = "are not known" if far else "are taken from there"
-    if keys.get("height_m") is None or keys.get("coast_km") is None:
-        said.append(f"height and distance to the sea, where they are not given, {unknown}")
+    coast = not far and _lends_coast(near, float(distance[row]))
+    for key, what, lent in (("height_m", "height", not far), ("coast_km", "distance to the sea", coast)):
+        if keys.get(key) is None:
+            said.append(f"its {what} is taken from there" if lent else f"its {what} is not known: give {key}")
     site = replace(near, name=f"{lat:g},{lon:g}", lat=lat, lon=lon, said=tuple(said))
-    return replace(site, height_m=None, coast_km=None) if far else site
+    return replace(site, height_m=None if far else near.height_m, coast_km=near.coast_km if coast else None)
+
+
+def _lends_coast(near: Site, distance: float) -> bool:
+    """Whether a station's distance to the sea stands for a place so many kilometres from it."""
+    return distance <= NEAR_KM or (near.coast_km is not None and near.coast_km - distance >= SURELY_KM)
 
 
 def _cautions(climate_of: Site, keys: dict[str, Any]) -> list[str]:

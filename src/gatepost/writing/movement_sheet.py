@@ -34,6 +34,10 @@ def _unknown_for(reasons: Reasons, facts: Facts, row: int) -> str:
         return "the climate indoors is not known"
     if np.isnan(facts.project.climate.rain_days).any() and facts.parts["worst_exposure"].iat[row] != "sheltered":
         return "the rain days of the place are not known"
+    modified = facts.library.table("modified_wood")
+    kind = facts.parts["treatment_kind"].iat[row]
+    if kind in modified.index and modified.words("moves_as_raw")[modified.index[kind]] == "no":
+        return "modified wood takes up less water than raw wood, and no figure was read: ask its maker"
     register = facts.library.register
     roots = reasons.roots("parts", "swing_mm", row)
     names = [register.facts[over][name].written or register.facts[over][name].meaning for over, name, _ in roots]
