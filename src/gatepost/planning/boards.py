@@ -10,10 +10,21 @@ import pandas as pd
 
 from ..deriving import Facts
 from ..library import Library
-from .packing import Plan, pack
+from .packing import MOST_FILLINGS, Plan, pack
 from .sheets import SheetPlan, sheets
 
-MATERIAL = ("species", "product", "grade", "wood_part", "origin", "preservative", "treatment_kind", "treatment_category")
+MATERIAL = (
+    "species",
+    "product",
+    "grade",
+    "wood_part",
+    "origin",
+    "preservative",
+    "treatment_kind",
+    "treatment_category",
+)
+SHARE, LEAST = 4, 200
+"""One section may take a quarter of the effort that is left for the whole list, and this much in any case."""
 SIZES = ("length_mm", "width_mm", "thickness_mm")
 
 
@@ -61,9 +72,11 @@ def wood(facts: Facts) -> Wood:
             out.unsized.append(at)
         else:
             alike.setdefault(_key(row, way), []).append(row)
+    left = MOST_FILLINGS
     for key, rows in alike.items():
         if key[0] == "board":
-            out.boards.append(_boards(rows, facts))
+            out.boards.append(_boards(rows, facts, max(left // SHARE, LEAST)))
+            left -= out.boards[-1].plan.looked
         else:
             out.sheets.append(_sheets(rows, facts))
     return out
@@ -85,11 +98,11 @@ def _material(row: dict[str, Any]) -> dict[str, Any]:
     return {name: None if pd.isna(row[name]) else row[name] for name in MATERIAL}
 
 
-def _boards(rows: list[dict[str, Any]], facts: Facts) -> BoardOrder:
+def _boards(rows: list[dict[str, Any]], facts: Facts, effort: int) -> BoardOrder:
     lengths = [float(row["length_mm"]) for row in rows for _ in range(int(row["qty"]))]
     constants = facts.library.table("constants")
     stock = [float(one["length_mm"]) for one in _of_scheme(facts, "stock_lengths")]
-    made = pack(lengths, stock, constants.number("kerf_mm", "value"))
+    made = pack(lengths, stock, constants.number("kerf_mm", "value"), effort)
     spare = math.ceil(sum(board.count for board in made.boards) * constants.number("board_spare_share", "value"))
     section = (float(rows[0]["thickness_mm"]), float(rows[0]["width_mm"]))
     return BoardOrder(_material(rows[0]), *section, len(lengths), made, spare)

@@ -9,6 +9,8 @@ import pandas as pd
 
 from ..deriving import Facts
 
+BOLT_HOLES = "bolt holes"
+
 
 @dataclass(frozen=True)
 class Cut:
@@ -28,12 +30,14 @@ class Cut:
 def cuts(facts: Facts) -> list[Cut]:
     """The openings of all parts that hold a preservative: as worked, then joint by joint."""
     treated = [row for row, kind in enumerate(facts.parts["treatment_kind"]) if kind == "preservative"]
-    out = [cut for row in treated for cut in _worked(facts, row)]
+    out: list[Cut] = []
     for row, joint in enumerate(facts.joints.to_dict("records")):
         for side in ("a", "b"):
             part = int(joint[f"{side}_row"])
             if part in treated:
                 out += [Cut(part, row, *one) for one in _opened(facts, joint, side)]
+    told = {cut.part for cut in out if cut.opened == BOLT_HOLES}
+    out += [cut for row in treated for cut in _worked(facts, row) if cut.opened != "drilled" or row not in told]
     return sorted(out, key=lambda cut: (cut.part, cut.joint))
 
 
@@ -56,7 +60,7 @@ def _opened(facts: Facts, joint: dict[Any, Any], side: str) -> list[tuple[str, i
         out.append((table.words(f"opens_{side}")[at], number))
     bolted = table.words("holes")[at] == "yes" or joint["fastener_kind"] == "bolt"
     if bolted:
-        out.append(("bolt holes", None if pd.isna(joint["count"]) else number * int(joint["count"])))
+        out.append((BOLT_HOLES, None if pd.isna(joint["count"]) else number * int(joint["count"])))
     return out
 
 

@@ -9,10 +9,10 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 PER_MM = 100
-MOST_NODES = 4000
+MOST_FILLINGS = 60_000
 MOST_PATTERNS = 400
 MOST_PIECES = 150
-"""Nodes of the search, fillings tried at a node, and pieces searched at once; beyond these the plan may be unproven."""
+"""Fillings looked at in one list and at one node, and pieces searched at once; beyond these the plan may be unproven."""
 
 Counts = tuple[int, ...]
 
@@ -33,12 +33,14 @@ class Plan:
     bought_mm  their length in all
     least_mm   no plan can do with less; equal to bought_mm where the plan is proven
     too_long   pieces that no stock length holds
+    looked     fillings that the search looked at
     """
 
     boards: tuple[Board, ...]
     bought_mm: float
     least_mm: float
     too_long: tuple[float, ...] = ()
+    looked: int = 0
 
     @property
     def proven(self) -> bool:
@@ -46,12 +48,13 @@ class Plan:
         return self.bought_mm <= self.least_mm
 
 
-def pack(pieces_mm: Sequence[float], stock_mm: Sequence[float], kerf_mm: float) -> Plan:
+def pack(pieces_mm: Sequence[float], stock_mm: Sequence[float], kerf_mm: float, effort: int = MOST_FILLINGS) -> Plan:
     """The boards whose length in all is least.
 
     pieces_mm  lengths to cut, one a piece
     stock_mm   lengths that are sold, without limit of number
     kerf_mm    width of a cut; a piece as long as the board needs none
+    effort     fillings that are looked at before the best plan so far is taken
     The method is a branch and bound over fillings of a board (Gilmore and Gomory's patterns): the longest piece left
     takes every filling that nothing more fits into; what the material left must at least cost ends a branch.
     """
@@ -60,9 +63,9 @@ def pack(pieces_mm: Sequence[float], stock_mm: Sequence[float], kerf_mm: float) 
     too_long = tuple(sorted(one for one in pieces_mm if one > longest))
     if not good:
         return Plan((), 0.0, 0.0, too_long)
-    search = _Search(good, stock_mm, kerf_mm)
+    search = _Search(good, stock_mm, kerf_mm, effort)
     search.run()
-    return Plan(search.boards(), search.best / PER_MM, search.least() / PER_MM, too_long)
+    return Plan(search.boards(), search.best / PER_MM, search.least() / PER_MM, too_long, search.looked)
 
 
 @dataclass
@@ -70,7 +73,8 @@ class _Search:
     good: Sequence[float]
     stock_mm: Sequence[float]
     kerf_mm: float
-    nodes: int = 0
+    effort: int
+    looked: int = 0
     cut_short: bool = False
     seen: dict[Counts, int] = field(default_factory=dict)
 
@@ -106,14 +110,13 @@ class _Search:
             return
         if self.best and self._hopeless(left, cost):
             return
-        self.nodes += 1
         for stock, filling in sorted(self.fillings(left), key=self._waste):
             self.taken.append((stock, filling, 1))
             self.branch(_minus(left, filling, 1), cost + stock)
             self.taken.pop()
             if self.best <= self.floor:
                 return
-            if self.nodes > MOST_NODES:
+            if self.looked > self.effort:
                 self.cut_short = True
                 return
 
@@ -134,6 +137,7 @@ class _Search:
         out: dict[Counts, int] = {}
         for filling in self._filled(left, first, self.stock[-1] + self.kerf - self.sizes[first] - self.kerf):
             used = sum(n * (size + self.kerf) for n, size in zip(filling, self.sizes, strict=True)) - self.kerf
+            self.looked += 1
             stock = next(one for one in self.stock if one >= used)
             rest = _minus(left, filling, 1)
             room = stock - used - self.kerf

@@ -10,10 +10,12 @@ import numpy as np
 import pandas as pd
 
 from ..choosing import Schedule
+from ..cost import MM2_PER_M2, coat_m2
 from ..deriving import Facts
 
 PRIMER = "primer"
-MM2_PER_M2 = 1e6
+FACES = ("all", "front", "edges")
+"""Words of `finish_faces`, in the order that the area of a coat counts them by."""
 
 
 @dataclass(frozen=True)
@@ -64,31 +66,34 @@ class GlueOrder:
 def fasteners(made: Schedule) -> list[FastenerOrder]:
     """The order for the schedule, one line for each kind, size, metal and coat."""
     needed: dict[tuple[str, ...], int] = {}
+    rows: dict[tuple[str, ...], Any] = {}
     for one in made.advice:
         row = made.virtual.joints.iloc[one.at] if one.at >= 0 else None
-        if row is not None and pd.notna(row["advised_size"]) and pd.notna(row["advised_count"]):
-            key = tuple(str(row[name]) for name in ("fastener_kind", "advised_size", "fastener_metal", "coating_kind"))
-            pieces = int(row["advised_count"]) * int(made.facts.joints["qty"].iat[one.row])
-            needed[key] = needed.get(key, 0) + pieces
-    return [_ordered(made.facts, key, pieces) for key, pieces in sorted(needed.items()) if pieces]
+        if row is not None and pd.notna(row["size"]) and pd.notna(row["count"]):
+            key = tuple(str(row[name]) for name in ("fastener_kind", "size", "fastener_metal", "coating_kind"))
+            needed[key] = needed.get(key, 0) + int(row["count"]) * int(made.facts.joints["qty"].iat[one.row])
+            rows.setdefault(key, row)
+    return [_ordered(made.facts, key, rows[key], pieces) for key, pieces in sorted(needed.items()) if pieces]
 
 
-def _ordered(facts: Facts, key: tuple[str, ...], needed: int) -> FastenerOrder:
+def _ordered(facts: Facts, key: tuple[str, ...], row: Any, needed: int) -> FastenerOrder:
     kind, size, metal, coating = key
-    known = facts.library
-    stock = known.table("fastener_stock")
-    at = stock.index[size]
-    box = next(
-        row
-        for row in known.table("fastener_boxes").records()
-        if row["family"] == stock.words("family")[at] and row["scheme"] == facts.project.scheme
-    )
-    constants = known.table("constants")
+    constants, stock = facts.library.table("constants"), facts.library.table("fastener_stock")
+    box = _box(facts, row["fastener_family"])
     spare = math.ceil(needed * (1 + constants.number("fastener_spare_share", "value")) - 1e-9)
-    amount = float(box["box"])
-    each = nail_grams(*(float(stock.numbers(name)[at]) for name in ("diameter_mm", "length_mm")), constants.number("steel_g_mm3", "value"))
-    in_box = int(amount / each) if box["unit"] == "g" else int(amount)
-    return FastenerOrder(kind, stock.words("name")[at], metal, coating, needed, spare, amount, box["unit"], in_box, math.ceil(spare / in_box))
+    amount, in_box = float(box["box"]), int(float(box["box"]))
+    if box["unit"] == "g":
+        each = nail_grams(row["shank_mm"], row["fastener_length_mm"], constants.number("steel_g_mm3", "value"))
+        in_box = max(int(amount / each), 1)
+    name = stock.words("name")[stock.index[size]] if size in stock.index else size
+    return FastenerOrder(
+        kind, name, metal, coating, needed, spare, amount, box["unit"], in_box, math.ceil(spare / in_box)
+    )
+
+
+def _box(facts: Facts, family: str) -> dict[str, str]:
+    boxes = facts.library.table("fastener_boxes").records()
+    return next(row for row in boxes if (row["family"], row["scheme"]) == (family, facts.project.scheme))
 
 
 def nail_grams(diameter_mm: float, length_mm: float, g_mm3: float) -> float:
@@ -136,11 +141,10 @@ def _litres(facts: Facts, finish: str, texture: str, area: float, number: int) -
 
 def face_area_m2(parts: pd.DataFrame) -> np.ndarray:
     """Area that gets the finish, of all pieces of each part: all faces, the front alone, or the edges and ends."""
-    a, b, t = (parts[name].to_numpy(float) for name in ("length_mm", "width_mm", "thickness_mm"))
-    front, rim = a * b, 2 * t * (a + b)
-    faces = parts["finish_faces"].astype(object).to_numpy()
-    area = np.where(faces == "front", front, np.where(faces == "edges", rim, 2 * front + rim))
-    return area * parts["qty"].to_numpy(float) / MM2_PER_M2
+    count, thick, wide, long = (
+        parts[name].to_numpy(float) for name in ("qty", "thickness_mm", "width_mm", "length_mm")
+    )
+    return coat_m2(count, thick, wide, long, np.array([FACES.index(word) for word in parts["finish_faces"]]))
 
 
 def glues(facts: Facts) -> list[GlueOrder]:
@@ -172,6 +176,10 @@ def _line_m2(facts: Facts, joint: Any) -> float | None:
         return None
     by = "length_mm" if joint["angle_deg"] == 0 else "width_mm"
     other = min(float(facts.parts[by].iat[end]) for end in ends)
-    contact = float(joint["contact_mm"]) if pd.notna(joint["contact_mm"]) else min(float(facts.parts["width_mm"].iat[end]) for end in ends)
+    contact = (
+        float(joint["contact_mm"])
+        if pd.notna(joint["contact_mm"])
+        else min(float(facts.parts["width_mm"].iat[end]) for end in ends)
+    )
     area = contact * other * table.number(joint["method"], "glue_faces") * float(joint["qty"]) / MM2_PER_M2
     return None if math.isnan(area) else area
