@@ -36,7 +36,8 @@ MAY: dict[str, set[str]] = {
     "judging": {"errors", "yamlfile", "shape", "library", "clauses", "encode"},
     "review": {"project", "library", "encode", "judging", "deriving"},
     "choosing": {"errors", "units", "cost", "review", "reading", "library", "project", "encode", "judging", "deriving"},
-    "writing": {*FLOOR, "choosing", "project", "judging", "deriving", "review", "moisture", "__init__"},
+    "planning": {"yamlfile", "clauses", "library", "cost", "deriving", "choosing"},
+    "writing": {*FLOOR, "planning", "choosing", "project", "judging", "deriving", "review", "moisture", "__init__"},
     "road": {"reading", "deriving", "judging", "review", "writing"},
     "calls": {"errors", "project", "reading", "rewriting", "deriving", "judging", "choosing", "review", "writing"},
     "cli": {

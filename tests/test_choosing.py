@@ -132,7 +132,7 @@ def sort_fits(change, product):
     return "material" not in change or kinds.get(change["product"], "panel") == kind
 
 
-@pytest.mark.parametrize("seed", (1, 3, 7))
+@pytest.mark.parametrize("seed", [1, 3, 7])
 def test_no_smaller_change_clears_a_part(seed, tmp_path):
     lists = some_parts(1000 + seed, 40)
     facts = derive(read(lists.write(tmp_path)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from ..choosing import Advice, Schedule
@@ -121,11 +122,17 @@ def records(made: Schedule) -> list[dict[str, Any]]:
 
 def document(made: Schedule, units: str) -> Document:
     """The schedule to be read."""
+    taken = [joint for joint in fasteners_out(made).joints if joint.kind]
+    sheet = Document(f"{made.facts.project.name}: fasteners")
+    return sheet.add(*body(made, units, _totals(taken)))
+
+
+def body(made: Schedule, units: str, totals: Sequence[Block] = ()) -> list[Block]:
+    """All blocks of the schedule; `totals` stand after the joints."""
     out = fasteners_out(made)
     taken = [joint for joint in out.joints if joint.kind]
-    sheet = Document(f"{made.facts.project.name}: fasteners")
-    sheet.add(*blocks(taken, units), *_without(out), *_totals(taken))
-    return sheet.add(*_avoid(taken), Heading("To know"), Bullets(out.notes))
+    found = [*blocks(taken, units), *_without(out), *totals, *_avoid(taken)]
+    return [*found, Heading("To know"), Bullets(out.notes)]
 
 
 def blocks(taken: list[models.FastenerOut], units: str) -> list[Block]:

@@ -6,14 +6,26 @@ from datetime import date
 from typing import Any, Literal
 
 from .. import __version__
+from ..choosing import schedule
 from ..deriving.board_year import board_year
 from ..library import Column
+from ..planning import Work, plan
 from ..review import Review
 from ..units import print_size, printed_number
 from . import models
-from .blocks import Block, Bullets, Document, Entry, Heading, Measured, Paragraph, Table
+from .blocks import Block, Bullets, Document, Entry, Figure, Heading, Measured, Paragraph, Table
 from .findings import cited, notes
 from .movement_sheet import RAIN_ASSUMED, movement_blocks, movement_out
+from .panel_picture import pictures
+from .plan_sheet import (
+    cut_blocks,
+    fastener_blocks,
+    glue_finish_blocks,
+    lowered,
+    panel_blocks,
+    shopping_blocks,
+    step_blocks,
+)
 from .review_json import as_json
 from .review_sheet import accepted_blocks, count_line, finding_blocks, head_line, said_blocks
 from .values import NO_BAND, filled, plain_value, show, years
@@ -23,27 +35,32 @@ CAUTION = "This sheet advises on durability. It is no structural design and take
 
 
 def document(review: Review, units: str, day: date) -> Document:
-    """The whole sheet."""
+    """The whole sheet, in the order that the bench works through it."""
     project = review.facts.project
+    work = plan(review.facts, schedule(review.facts, review.judgement.rules))
     out = Document(f"{project.name}: spec sheet", f"{head_line(review)}; {day.isoformat()}; gatepost {__version__}")
     out.day, out.paper = day, PAPERS[project.scheme]
     out.add(Paragraph(CAUTION), Paragraph(count_line(review)), *_place(review), *_board(review, units))
     out.add(Heading("Parts"), _parts(review, units), Heading("Treatment and class"), _classes(review, units))
     out.add(Heading("Movement across the width"), *_movement(review, units), Paragraph(RAIN_ASSUMED))
-    out.add(Heading("How long the wood lasts"), *_life(review), *_index(review))
+    out.add(Heading("How long the wood lasts"), *_life(review), *_index(review), *panel_blocks(review.facts, units))
+    out.add(*(Figure(svg, f"Panel: {name}", DRAWN) for name, svg in pictures(review.facts, units)))
     if len(review.facts.joints):
-        out.add(Heading("Joints"), _joints(review))
-    out.add(*_safety(review, units))
-    out.add(Heading("Findings still open"), *(_lower(block) for block in finding_blocks(review, units)))
+        out.add(Heading("Joints as written"), _joints(review))
+        out.add(Heading("Fasteners to take"), *fastener_blocks(work, units))
+    out.add(*glue_finish_blocks(work, units), *step_blocks(work, units), *cut_blocks(work), *_safety(review, units))
+    out.add(Heading("Findings still open"), *lowered(finding_blocks(review, units)))
     unknown = notes(review)
     if unknown:
         out.add(
             Heading("Not known", 3),
             *(Entry("Not known", note.message, [("To do", note.remedy), ("Waits", note.why)]) for note in unknown),
         )
-    return out.add(*accepted_blocks(review, units), *said_blocks(review), *_sources(review))
+    out.add(*accepted_blocks(review, units), *said_blocks(review), *_sources(review, work))
+    return out.add(*shopping_blocks(work, units))
 
 
+DRAWN = "The panel seen from its better face, the face grain as an arrow, sealed edges thick; the table of panels says the same."
 PAPERS: dict[str, Literal["A4", "Letter"]] = {"us": "Letter", "eu": "A4"}
 """The paper that the scheme's shops print on."""
 
@@ -53,10 +70,6 @@ _DEPOSITS = (
     *("corrosivity_steel", "corrosivity_zinc", "corrosivity_copper", "corrosivity_aluminium"),
 )
 """Figures of the place that are shown where the deposits are known."""
-
-
-def _lower(block: Block) -> Block:
-    return Heading(block.text, 3) if isinstance(block, Heading) else block
 
 
 def _place(review: Review) -> list[Block]:
@@ -200,7 +213,7 @@ def _wood(row: dict[str, Any], register: dict[str, Column], units: str) -> str:
 
 
 def _movement(review: Review, units: str) -> list[Block]:
-    return [_lower(block) for block in movement_blocks(movement_out(review.facts), units)]
+    return lowered(movement_blocks(movement_out(review.facts), units))
 
 
 _MODELS = {
@@ -317,8 +330,12 @@ def _safety(review: Review, units: str) -> list[Block]:
     return [Heading("Safety"), Bullets(list(dict.fromkeys(items)))] if items else []
 
 
-def _sources(review: Review) -> list[Block]:
-    used: dict[str, str] = {}
+def _sources(review: Review, work: Work) -> list[Block]:
+    used = {
+        one.step.source: review.facts.library.sources[one.step.source].status
+        for one in work.steps
+        if one.step.source != "practice"
+    }
     for one in review.found:
         if one.rule.rule.source != "practice":
             used.setdefault(one.rule.rule.source, one.rule.status)
