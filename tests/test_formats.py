@@ -130,7 +130,8 @@ def test_every_text_and_number_of_the_json_stands_in_each_format(reviewed, sheet
     for name, whole in (("html", page), ("md", plain_markdown), ("terminal", terminal.render(sheet, 5000))):
         held = bare(whole)
         assert [text for text in said if bare(text) not in held] == [], name
-    printed = bare(text_of(pages_of(sheet)))
+    foot = re.compile(re.escape(bare(sheet.title)) + r"page\d+of\d+$")
+    printed = "".join(foot.sub("", bare(page.extract_text())) for page in pages_of(sheet).pages)
     figures = {text for block in blocks if block["kind"] == "figure" for text in [block["description"]]}
     assert [text for text in said if text not in figures and bare(text) not in printed] == []
     cells = [
@@ -212,11 +213,29 @@ def test_every_font_of_the_pdf_is_embedded(sheet):
     assert all("/FontFile2" in descriptor for descriptor in fonts.values())
 
 
+FOOT_PT = 16 / 25.4 * 72
+"""What the foot of a page takes: 16 mm."""
+
+
+def lowest(page):
+    """Height of the lowest text above the paper's edge, the running foot left out [pt]."""
+    places = []
+
+    def visit(text, cm, tm, font, size):
+        if text.strip() and not re.search(r"Rows|page \d+ of", text):
+            places.append(tm[5])
+
+    page.extract_text(visitor_text=visit)
+    return min(places)
+
+
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_rows_are_not_cut_and_the_header_stands_on_each_page(paper):
     rows = [[f"first{i}.", "words " * (i % 40), f"last{i}."] for i in range(150)]
     document = Document("Rows", paper=paper).add(Heading("List"), Table(["name of it", "text", "end"], rows))
-    pages = [bare(page.extract_text()) for page in pages_of(document).pages]
+    reader = pages_of(document)
+    assert all(lowest(page) > FOOT_PT for page in reader.pages)
+    pages = [bare(page.extract_text()) for page in reader.pages]
     assert len(pages) > 3
     assert all("nameofit" in page for page in pages)
     for i in range(150):

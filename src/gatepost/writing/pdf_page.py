@@ -30,6 +30,9 @@ HAIR_MM = 0.01
 FOOT_PT = 7.5
 
 
+_WITH_UNIT = re.compile(r"(?<=\d) (?=%|mm\b|kg/m³)")
+
+
 class Pages(FPDF):
     """A document's pages; the origin of all sizes is the upper left corner [mm], those of type are in points."""
 
@@ -93,7 +96,7 @@ class Pages(FPDF):
         known = self.fonts[FAMILY.lower() + style].cmap  # type: ignore[union-attr]
         out = "".join(sign if ord(sign) in known else BOX for sign in plain(text) if sign not in UNSEEN)
         self.lacks_sign |= out.count(BOX) > text.count(BOX)
-        return re.sub(" +", " ", out)
+        return _WITH_UNIT.sub("\u00a0", re.sub(" +", " ", out))
 
     def wide(self, text: str, style: str, points: float) -> float:
         """Width of a text without line break [mm]."""

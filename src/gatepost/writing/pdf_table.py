@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from .blocks import Table
-from .pdf_page import Pages, leading
+from .pdf_page import HAIR_MM, Pages, leading
 
 SIZES_PT = (7.5, 7.0, 6.5, 6.0)
 CAPTION_PT = 8.0
@@ -62,23 +63,35 @@ def _widths(pages: Pages, header: list[str], rows: list[list[str]]) -> tuple[flo
         spare = pages.epw - sum(least for least, _, _ in asked)
         if spare >= 0:
             break
-    wish = sum(over for _, over, _ in asked)
-    share = max(spare, 0.0) / wish if wish else 0.0
-    widths = [min(least + over * share, most) for least, over, most in asked]
+    widths = _shared(asked, max(spare, 0.0))
     return points, [width * pages.epw / sum(widths) for width in widths]
 
 
+def _shared(asked: list[tuple[float, float, float]], spare: float) -> list[float]:
+    """The least widths and what is spare, given to columns by how far their texts exceed them, none wider than its longest text."""
+    widths = [least for least, _, _ in asked]
+    for _ in asked:
+        still = [i for i, (_, over, most) in enumerate(asked) if over > 0 and most - widths[i] > HAIR_MM]
+        if spare <= HAIR_MM or not still:
+            break
+        each = spare / sum(asked[i][1] for i in still)
+        for i in still:
+            more = min(asked[i][1] * each, asked[i][2] - widths[i])
+            widths[i], spare = widths[i] + more, spare - more
+    return widths
+
+
 def _asked(pages: Pages, head: str, texts: list[str], points: float, short: float) -> tuple[float, float, float]:
-    """What a column asks for: its least width, how far its texts exceed that on average, its longest text [mm].
+    """What a column asks for: its least width, how far its texts exceed that (root of the mean square), its longest text [mm].
 
     The least is that of the longest word, or of the longest text where that is no longer than `short`.
     """
     wide = [pages.wide(text, "", points) for text in texts]
     words = {(word, "") for text in texts for word in text.split(" ")} | {(word, "B") for word in head.split(" ")}
     word = max(pages.wide(one, style, points) for one, style in words)
-    longest = max([pages.wide(head, "B", points), *wide])
+    longest = max(wide, default=0.0)
     least = min(max(word, min(longest, short)), pages.epw * MOST_WORD_SHARE)
-    over = sum(max(one - least, 0.0) for one in wide) / max(len(wide), 1)
+    over = math.sqrt(sum(max(one - least, 0.0) ** 2 for one in wide) / max(len(wide), 1))
     return least + 2 * GAP_MM, over, max(longest, least) + 2 * GAP_MM
 
 
