@@ -50,9 +50,10 @@ class Cells:
         }
         texts = list(dict.fromkeys(text for text in facts.parts["material"] if isinstance(text, str)))
         project, known = facts.project, facts.library
-        self.carried = choices_frame(
-            ["material"], [[text] for text in texts], "parts", project.scheme, project.units, known
-        ).set_axis(texts)
+        carried = choices_frame(["material"], [[text] for text in texts], "parts", project.scheme, project.units, known)
+        names = list(dict.fromkeys((*SIZES, *SPOKEN, *MATERIAL)))
+        self.carried = dict(zip(texts, carried[names].to_dict("records"), strict=True))
+        self.parts = facts.parts[names].to_dict("records")
 
     def changes(
         self, over: Over, row: int, option: Sequence[int], offers: Offers, beside: Collection[str] = ()
@@ -76,10 +77,10 @@ class Cells:
 
     def _besides(self, row: int, writes: dict[str, str]) -> dict[str, str]:
         """What the text of the material told besides and the new one must tell too: sizes, grain, grade ..."""
-        part = self.facts.parts.iloc[row]
+        part = self.parts[row]
         if not isinstance(part["material"], str):
             return {}
-        told = self.carried.loc[part["material"]]
+        told = self.carried[part["material"]]
         sizes = [told[name] for name in SIZES if not pd.isna(told[name])]
         words = [says.get(told[name]) for name, says in SPOKEN.items() if told[name] == part[name]]
         words += [_by(sizes, self.facts.project.units)] if sizes else []

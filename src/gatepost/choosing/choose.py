@@ -61,8 +61,8 @@ class Chosen:
     broken: list[int] = field(default_factory=list)
 
 
-Rank = Callable[[Facts, np.ndarray, Sequence[Option]], np.ndarray]
-"""Cost of each virtual row: facts of the rows, the part of each, the option of each; smaller is better."""
+Rank = Callable[[Facts, np.ndarray, Sequence[Option], pd.DataFrame | None], np.ndarray]
+"""Cost of each virtual row: facts of the rows, the part of each, the option of each, what each costs; smaller is better."""
 
 
 def choose(facts: Facts, rules: Sequence[Compiled], rank: Callable[[Ways], Rank]) -> Chosen:
@@ -73,12 +73,13 @@ def choose(facts: Facts, rules: Sequence[Compiled], rank: Callable[[Ways], Rank]
     """
     ways = find_ways(facts, rules)
     rows, options, tried = _try(ways)
+    paid = money(tried)
     verdict, before = judged(tried, "parts", rules), judged(ways.after, "parts", rules)
     kept = np.array([not option for option in options])
     bad = verdict.holds | (verdict.waits & ~(before.waits[rows] & kept[:, None]))
-    ranked = _ranked(rows, options, ~bad.any(axis=1), rank(ways)(tried, rows, options))
+    ranked = _ranked(rows, options, ~bad.any(axis=1), rank(ways)(tried, rows, options, paid))
     pairs = Pairs(ways.after, rules, ways.part_offers, ways.joint_offers, ways.joint_rows, ranked)
-    out = Chosen(ways, ranked, tried, rows, options, {}, {}, {}, money(tried))
+    out = Chosen(ways, ranked, tried, rows, options, {}, {}, {}, paid)
     _assign(out, pairs)
     _alternatives(out, pairs)
     return out
@@ -188,7 +189,7 @@ def ranking(by: str | None, prices: Prices | None) -> Callable[[Ways], Rank]:
             [Problem("--by", None, None, f"{by} needs prices: give --prices FILE, or rank by life or upkeep")]
         )
     if prices is not None and by not in ("life", "upkeep"):
-        return lambda ways: by_cost(ways, prices, by or "cost-per-year")
+        return lambda ways: by_cost(ways, by or "cost-per-year")
     return lambda ways: by_life(ways, by or "")
 
 
@@ -199,7 +200,7 @@ def by_life(ways: Ways, wanted: str = "") -> Rank:
     """
     offers = ways.part_offers
 
-    def rank(facts: Facts, rows: np.ndarray, options: Sequence[Option]) -> np.ndarray:
+    def rank(facts: Facts, rows: np.ndarray, options: Sequence[Option], _: pd.DataFrame | None) -> np.ndarray:
         parts = facts.parts
         life = parts["service_life_likely_years"].to_numpy(float)
         short = life < parts["life_years"].to_numpy(float)
@@ -213,7 +214,7 @@ def by_life(ways: Ways, wanted: str = "") -> Rank:
     return rank
 
 
-def by_cost(ways: Ways, prices: Prices, wanted: str) -> Rank:
+def by_cost(ways: Ways, wanted: str) -> Rank:
     """With prices: the likely cost of a year of service (`cost-per-year`), or what is paid at first (`cost`).
 
     Where no life is published the years wanted count, since no rule objects. What has no price comes after, in the
@@ -221,12 +222,11 @@ def by_cost(ways: Ways, prices: Prices, wanted: str) -> Rank:
     """
     plain = by_life(ways)
 
-    def rank(facts: Facts, rows: np.ndarray, options: Sequence[Option]) -> np.ndarray:
-        known, project = facts.library, facts.project
-        money = part_costs(facts.parts, prices, project.scheme, known)
-        paid = yearly(money, facts.parts) if wanted == "cost-per-year" else money["first"].to_numpy(float)
+    def rank(facts: Facts, rows: np.ndarray, options: Sequence[Option], costs: pd.DataFrame | None) -> np.ndarray:
+        assert costs is not None
+        paid = yearly(costs, facts.parts) if wanted == "cost-per-year" else costs["first"].to_numpy(float)
         most = np.nanmax(paid) if np.isfinite(paid).any() else 0.0
-        after = plain(facts, rows, options)
+        after = plain(facts, rows, options, costs)
         return np.where(np.isfinite(paid), paid + after * TIE, most + 1 + after)
 
     return rank

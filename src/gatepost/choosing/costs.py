@@ -35,8 +35,9 @@ def material_prices(parts: pd.DataFrame, prices: Prices) -> np.ndarray:
     """
     best, score = np.full(len(parts), -1), np.full(len(parts), -1.0)
     order = np.argsort(prices.items["price"].to_numpy(float), kind="stable")
+    items = prices.items.to_dict("records")
     for row in map(int, order):
-        item = prices.items.iloc[row]
+        item = items[row]
         if item["kind"] in (*MUST, "other"):
             fits, told = _fits(parts, item)
             better = fits & (told >= score)
@@ -44,7 +45,7 @@ def material_prices(parts: pd.DataFrame, prices: Prices) -> np.ndarray:
     return best
 
 
-def _fits(parts: pd.DataFrame, item: pd.Series) -> tuple[np.ndarray, np.ndarray]:
+def _fits(parts: pd.DataFrame, item: Mapping[Any, Any]) -> tuple[np.ndarray, np.ndarray]:
     """Where a price fits, and how many facts it shares."""
     if item["kind"] == "other":
         return _same_words(parts["material"], item["words"]), np.zeros(len(parts))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -36,7 +37,7 @@ def joint_offers(facts: Facts) -> tuple[Offers, dict[int, np.ndarray]]:
     made = [_fasteners(facts), _coats(facts), _sizes(facts), _methods(facts)]
     columns = list(single.frame.columns)
     frame = pd.concat([single.frame, *(group.frame[columns] for group in made)], ignore_index=True)
-    writes = [_written(group.frame.iloc[at], facts, group.names) for group in made for at in range(len(group.rows))]
+    writes = [_written(joint, facts, group.names) for group in made for joint in group.frame[TOLD].to_dict("records")]
     owner = np.concatenate([np.full(len(single.frame), -1), *(group.rows for group in made)]).astype(int)
     offers = Offers(
         frame,
@@ -108,6 +109,10 @@ def _methods(facts: Facts) -> _Group:
     return _Group(rows[fits], project.joints[fits].reset_index(drop=True), names, "method", effort[fits])
 
 
+TOLD = [
+    *("method", "fastener_kind", "fastener_metal", "coating_kind"),
+    *("pilot", "size", "count", "edge_found_mm", "end_found_mm"),
+]
 OFFERED = ("screws", "slotted screws", "bolts", "lag screws", "nails")
 """Ways of joining that stand in for another."""
 
@@ -122,7 +127,7 @@ def _place(rows: np.ndarray, offer: np.ndarray) -> np.ndarray:
     return np.array([at - least[row] for row, at in zip(rows.tolist(), offer.tolist(), strict=True)], float)
 
 
-def _written(joint: pd.Series, facts: Facts, names: tuple[str, ...]) -> dict[str, str]:
+def _written(joint: dict[Any, Any], facts: Facts, names: tuple[str, ...]) -> dict[str, str]:
     """The named cells as a shop writes them."""
     table = facts.library.table("fastener_stock")
     coat = joint["fastener_metal"] if joint["coating_kind"] in ("none", "stainless") else joint["coating_kind"]

@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 
 AT_ONCE, AROUND = 4000, 4
 """A miss is answered for choices of either part around it: so many virtual joints at once, AROUND choices at least."""
-JOINT_SHARE = 1e-3
-"""Effort at a joint counts so little that it decides between equal parts only."""
+JOINT_SHARE = 1e-11
+"""Effort at a joint counts less than the least step between two choices of a part."""
 Key = tuple[int, int, int]
 
 
