@@ -38,7 +38,7 @@ MAY: dict[str, set[str]] = {
     "choosing": {"errors", "units", "cost", "review", "reading", "library", "project", "encode", "judging", "deriving"},
     "planning": {"yamlfile", "clauses", "library", "cost", "deriving", "choosing"},
     "writing": {*FLOOR, "planning", "choosing", "project", "judging", "deriving", "review", "moisture", "__init__"},
-    "road": {"reading", "deriving", "judging", "review", "writing"},
+    "road": {"reading", "deriving", "judging", "choosing", "review", "writing"},
     "calls": {"errors", "project", "reading", "rewriting", "deriving", "judging", "choosing", "review", "writing"},
     "cli": {
         "errors",

@@ -382,3 +382,14 @@ def test_lookup_finds_words_from_their_beginning():
 def test_a_country_is_printed_once_where_the_region_is_the_whole_of_it():
     assert json.loads(run("site", "Halmstad, SE", "--format", "json").stdout)["site"] == "Halmstad, Sweden"
     assert json.loads(run("site", "Madison, WI", "--format", "json").stdout)["site"] == "Madison, Wisconsin, US"
+
+
+def test_the_road_in_python_is_a_function_a_stage(tmp_path):
+    import gatepost
+
+    facts = gatepost.derive(gatepost.read(SOUND))
+    assert gatepost.judge(facts).counts["stop"] == 0
+    made = gatepost.choose(facts)
+    assert len(made.ranked) == (facts.parts["is_wood"] != "no").sum()
+    gatepost.write(gatepost.judge(facts), tmp_path / "sheet.md")
+    assert (tmp_path / "sheet.md").stat().st_size > 1000
