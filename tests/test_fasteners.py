@@ -119,7 +119,8 @@ def test_the_review_accepts_what_the_schedule_advises(path, tmp_path):
     out = fastener_sheet.fasteners_out(made(path))
     taken = [joint for joint in out.joints if joint.kind]
     if not taken:
-        pytest.skip("no joint takes metal")
+        assert all(joint.blanks["kind"] for joint in out.joints)
+        return
     again = review(read(_with_advice(path, out, tmp_path)))
     for one in again.found:
         joint = out.joints[one.row] if one.over == "joints" else None
