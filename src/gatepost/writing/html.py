@@ -41,6 +41,9 @@ figcaption { font-style: italic; }
   .wide { overflow: visible; }
 }
 """
+_SPOKEN = re.compile(r'\s(?:role|aria-[a-z]+)="[^"]*"')
+_OWN_TITLE = re.compile(r"<title\b[^>]*>[^<]*</title>")
+_OWN_WORDS = re.compile(r"<desc\b[^>]*>([^<]*)</desc>")
 _NAMED = re.compile(r'(\bid="|(?:xlink:)?href="#|url\(#)')
 
 
@@ -79,9 +82,11 @@ def _figure(figure: Figure, name: str) -> str:
     """The drawing within the page; its names are made its own, since other drawings use the same."""
     drawing = _NAMED.sub(lambda match: match[1] + name, figure.svg[figure.svg.index("<svg") :].strip())
     tag, rest = drawing.split(">", 1)
-    said = (
-        f'<title id="{name}title">{clean(figure.title)}</title><desc id="{name}desc">{clean(figure.description)}</desc>'
-    )
+    # A drawing may bring a title and words of its own, for where it stands alone: here the figure's name it.
+    tag, own = _SPOKEN.sub("", tag), _OWN_WORDS.search(rest)
+    words = clean(figure.description) + (f" {own[1]}" if own else "")
+    rest = _OWN_WORDS.sub("", _OWN_TITLE.sub("", rest, count=1), count=1)
+    said = f'<title id="{name}title">{clean(figure.title)}</title><desc id="{name}desc">{words}</desc>'
     known = f'{tag} role="img" aria-labelledby="{name}title" aria-describedby="{name}desc">{said}{rest}'
     return f"<figure>{known}<figcaption>{clean(figure.title)}</figcaption></figure>"
 
@@ -104,8 +109,8 @@ def _breakable(text: str) -> str:
 
 def _table(table: Table) -> str:
     def cell(text: str, column: int, head: str = "") -> str:
-        """The first cell of a row names the row."""
-        scope = head or ("row" if column == 0 else "")
+        """The first cell of a row names the row; a corner without words names nothing."""
+        scope = (head or ("row" if column == 0 else "")) if text.strip() else ""
         tag, said = ("th", f' scope="{scope}"') if scope else ("td", "")
         number = ' class="n"' if column in table.right else ""
         return f"<{tag}{number}{said}>{_breakable(text)}</{tag}>"

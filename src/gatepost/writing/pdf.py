@@ -8,7 +8,7 @@ from itertools import zip_longest
 
 from . import pdf_table
 from .blocks import Block, Bullets, Document, Entry, Figure, Heading, Paragraph, Table
-from .pdf_page import BOX_SAID, Pages, leading
+from .pdf_page import BOX_SAID, FAMILY, Pages, leading
 from .plain import plain
 
 TITLE_PT, TEXT_PT, SMALL_PT = 15.0, 8.5, 8.0
@@ -17,6 +17,7 @@ ABOVE_HEADING_MM, BELOW_HEADING_MM = {2: 4.0, 3: 2.5}, {2: 2.4, 3: 1.2}
 BELOW_MM, INDENT_MM, LABEL_MM = 2.2, 4.0, 15.0
 LEAST_LINES = 3
 _SAID_ELSEWHERE = re.compile(r"<(metadata|title|desc)\b.*?</\1>", re.DOTALL)
+_FONT, _TEXT = re.compile(r'font-family="[^"]*"'), re.compile(r">([^<>]*[^<>\s][^<>]*)<")
 
 Line = tuple[float, str, str]
 """Place from the left margin [mm], style and text of a piece of a line."""
@@ -172,7 +173,8 @@ def _title_of(pages: Pages, figure: Figure) -> list[str]:
 
 
 def _figure_height(pages: Pages, figure: Figure) -> tuple[io.BytesIO, float]:
-    svg = _SAID_ELSEWHERE.sub("", figure.svg)
+    svg = _FONT.sub(f'font-family="{FAMILY}"', _SAID_ELSEWHERE.sub("", figure.svg))
+    svg = _TEXT.sub(lambda match: f">{pages.clear(match[1])}<", svg)
     box = re.search(r'viewBox="[\d.-]+ [\d.-]+ ([\d.]+) ([\d.]+)"', svg)
     if box is None:
         raise ValueError(f"the drawing {figure.title} has no viewBox")
