@@ -104,7 +104,7 @@ def _try(ways: Ways) -> tuple[np.ndarray, list[Option], Facts]:
             options.append((*first, *second))
     at = np.array(rows, int)
     project = changed(base.project, "parts", at, options, offers, base.library)
-    return at, options, derive(project, base.library)
+    return at, options, derive(project, base.library, base.made["project"])
 
 
 def _ranked(rows: np.ndarray, options: list[Option], good: np.ndarray, cost: np.ndarray) -> dict[int, Ranked]:

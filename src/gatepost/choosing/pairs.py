@@ -118,7 +118,7 @@ class Pairs:
             rows.append([parts.setdefault(key, len(parts)) for key in ((a, first), (b, second))])
         source = np.array([at for at, *_ in asked], int)
         project = self._project(list(parts), source, [way for *_, way in asked], np.array(rows, int))
-        after = verdicts(project, "joints", self.rules, self.base.library)
+        after = verdicts(project, "joints", self.rules, self.base)
         bad = after.holds | (after.waits & ~self.waits[source])
         good: np.ndarray = ~bad.any(axis=1)
         return good

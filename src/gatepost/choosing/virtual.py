@@ -76,11 +76,15 @@ class Verdicts:
         return self.holds | self.waits
 
 
-def verdicts(project: Project, over: Over, rules: Sequence[Compiled], known: Library) -> Verdicts:
-    """Derive what the rules ask of a (virtual) project, and ask those over its parts or joints that stop or ask for a fix."""
+def verdicts(project: Project, over: Over, rules: Sequence[Compiled], base: Facts) -> Verdicts:
+    """Derive what the rules ask of a virtual project, and ask those over its parts or joints that stop or ask for a fix.
+
+    base  the project that its rows come from: the facts of the whole stay those
+    """
+    known = base.library
     numbers = _grave(rules, over, project.scheme)
     wanted = frozenset(resolve(known.register, over, name) for number in numbers for name in rules[number].columns)
-    return _verdicts(derive_only(project, wanted, known), over, rules, numbers)
+    return _verdicts(derive_only(project, wanted, known, base.made["project"]), over, rules, numbers)
 
 
 def judged(facts: Facts, over: Over, rules: Sequence[Compiled]) -> Verdicts:

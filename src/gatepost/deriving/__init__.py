@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -15,6 +16,7 @@ from .engine import Making, Node
 
 __all__ = ["Facts", "Node", "Tables", "derive", "derive_only"]
 
+Whole = Mapping[str, np.ndarray]
 Tables = tuple[FrameColumns, JointColumns, FrameColumns]
 
 
@@ -38,28 +40,34 @@ class Facts:
         return tables
 
 
-def derive(project: Project, knowledge: Library | None = None) -> Facts:
+def derive(project: Project, knowledge: Library | None = None, whole: Whole | None = None) -> Facts:
     """Add every derived fact to the parts, the joints and the project.
 
     project    what `read` delivers
     knowledge  the library, by default the one that came with the package
+    whole      facts of the project that stand as they are, for rows that are not the whole of it
     """
     known = knowledge or library()
     tables = _encoded(known, project.parts, project.joints, project.whole)
-    making = Making(known, *tables, {"climate": project.climate})
+    making = Making(known, *tables, {"climate": project.climate}, _standing(whole, known))
     making.run()
     parts, joints, whole = (making.frame(over) for over in OVERS)
     return Facts(project, parts, joints, whole, known, making.encoded())
 
 
-def derive_only(project: Project, wanted: frozenset[Node], known: Library) -> Tables:
-    """The encoded columns of a project with the wanted facts and what they rest on; no frames."""
+def derive_only(project: Project, wanted: frozenset[Node], known: Library, whole: Whole | None = None) -> Tables:
+    """The encoded columns of a project with the wanted facts and what they rest on; no frames. `whole` as for `derive`."""
     tables = _encoded(known, project.parts, project.joints, project.whole)
-    making = Making(known, *tables, {"climate": project.climate})
+    making = Making(known, *tables, {"climate": project.climate}, _standing(whole, known))
     making.run(wanted)
     for over, values in making.encoded().items():
         tables[OVERS.index(over)].keep(values)
     return tables
+
+
+def _standing(whole: Whole | None, known: Library) -> dict[Node, np.ndarray]:
+    facts = known.register.facts["project"]
+    return {("project", name): values for name, values in (whole or {}).items() if facts[name].derived}
 
 
 def _encoded(known: Library, parts: pd.DataFrame, joints: pd.DataFrame, whole: pd.DataFrame) -> Tables:
