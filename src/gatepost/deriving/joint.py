@@ -129,23 +129,6 @@ def fixed_swing_mm(
     return np.where(free, 0.0, np.where(held, contact_mm * a_swing_mm / a_width_mm, np.nan))
 
 
-def slot_mm(
-    size_diameter_mm: Array,
-    contact_mm: Array,
-    angle_deg: Array,
-    a_width_mm: Array,
-    a_swing_mm_high: Array,
-    constants: Table,
-) -> Array:
-    """Slot for a screw at the edge when the middle is fixed: shank, the movement of that half, a little at each end.
-
-    Only where the grains cross (45° or more); elsewhere the parts move together and no slot is needed: 0 [mm].
-    """
-    half = contact_mm / 2 * a_swing_mm_high / a_width_mm
-    slot = size_diameter_mm + half + 2 * constants.number("slot_end_mm", "value")
-    return np.where(angle_deg < 45, 0.0, np.where(np.isnan(angle_deg), np.nan, slot))
-
-
 def set_differential_mm(
     contact_mm: Array,
     angle_deg: Array,
