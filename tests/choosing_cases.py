@@ -114,6 +114,7 @@ class Lists:
     settings: str
     parts: Rows
     joints: Rows
+    shelf: tuple[str, ...] = ()
 
     def write(self, folder: Path) -> Path:
         """The three files in a folder; the path of the project file."""
@@ -124,8 +125,11 @@ class Lists:
                 write = csv.DictWriter(file, list(dict.fromkeys(key for row in rows for key in row)), restval="")
                 write.writeheader()
                 write.writerows(rows)
+        stock = ["material", *(f'"{text}"' for text in self.shelf)]
+        (folder / "stock.csv").write_text("\n".join(stock) + "\n", encoding="utf-8")
+        files = ["parts: parts.csv", "joints: joints.csv", *(["stock: stock.csv"] if self.shelf else [])]
         path = folder / "project.yaml"
-        path.write_text(self.settings + "parts: parts.csv\njoints: joints.csv\n", encoding="utf-8")
+        path.write_text(self.settings + "\n".join(files) + "\n", encoding="utf-8")
         return path
 
     def changed(self, changes: dict[tuple[str, int], dict[str, str]]) -> Lists:
@@ -135,6 +139,13 @@ class Lists:
             for name in ("parts", "joints")
         }
         return replace(self, **lists)
+
+
+def with_shelf(lists: Lists, rng: random.Random) -> Lists:
+    """The same project for a shop that has some materials only, each named in one cell as a merchant's bill names it."""
+    scheme = "us" if "scheme: us" in lists.settings else "eu"
+    names = [row["choice"] for row in KNOWN.table("material_choices").records() if row["scheme"] in (scheme, "both")]
+    return replace(lists, shelf=tuple(rng.sample(names, rng.randint(3, 12))))
 
 
 def some_project(rng: random.Random, count: int | None = None) -> Lists:

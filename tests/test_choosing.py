@@ -5,22 +5,30 @@ from __future__ import annotations
 import random
 from collections import defaultdict
 from dataclasses import replace
+from importlib import import_module
 from itertools import combinations, product
 
 import numpy as np
+import pandas as pd
 import pytest
 
-from choosing_cases import KNOWN, WRITTEN, Lists, some_project
-from gatepost.choosing import choose, find_ways, ranking
+from choosing_cases import KNOWN, WRITTEN, Lists, some_project, with_shelf
+from gatepost.choosing import choose, find_ways, ranking, savings
 from gatepost.choosing.group import NEVER, cheapest
 from gatepost.choosing.offers import WITH
+from gatepost.choosing.pairs import Pairs
 from gatepost.deriving import derive
 from gatepost.judging import load_rules
 from gatepost.reading import read
+from gatepost.reading.choices import choices_frame
+from gatepost.reading.files import csv_rows
+from gatepost.reading.sizes import Context
+from gatepost.reading.stock import read_stock
 from gatepost.review import review, review_facts
 from gatepost.writing.choose_sheet import choose_out
 
 RULES = list(load_rules(KNOWN))
+chosen = import_module("gatepost.choosing.choose")
 LISTS = ("parts", "joints")
 ORDINARY, THOROUGH_ROWS = 8, 10_000
 
@@ -299,6 +307,94 @@ def test_what_is_chosen_passes_the_review(seed, tmp_path):
         assert Case(lists, tmp_path).out.model_dump_json() == case.out.model_dump_json()
 
 
+@pytest.mark.parametrize("seed", range(3))
+def test_of_the_stock_only_what_it_holds_is_offered_and_passes(seed, tmp_path):
+    rng = random.Random(seed)
+    lists = with_shelf(some_project(rng), rng)
+    case = Case(lists, tmp_path)
+    check(case, rng)
+    written = [
+        choice.set["material"] for key in case.rows for _, choice in case.choices(key) if "material" in choice.set
+    ]
+    written += [cells["material"] for cells in case.ways.values() if "material" in cells]
+    assert written
+    assert all(any(text.startswith(name) for name in lists.shelf) for text in written)
+
+
+@pytest.mark.parametrize("scheme", ["us", "eu"])
+def test_a_stock_of_names_alone_offers_what_the_tables_offer_under_these_names(scheme):
+    rows = [row for row in KNOWN.table("material_choices").records() if row["scheme"] in (scheme, "both")]
+    text = "\n".join(["material", *(f'"{row["choice"]}"' for row in rows)])
+    made = read_stock(csv_rows(text.encode(), "stock.csv"), KNOWN, Context("mm", scheme))
+    assert not made.said
+    columns = list(dict.fromkeys(name for row in made.materials for name in row))
+    ours, theirs = (
+        choices_frame(columns, [[row.get(name, "") for name in columns] for row in cells], "parts", scheme, "mm", KNOWN)
+        for cells in (made.materials, [_material(row) for row in rows])
+    )
+    facts = [name for name in ours if name not in ("part", "material", "treatment")]
+    pd.testing.assert_frame_equal(ours[facts], theirs[facts], rtol=0.01)
+    for mine, row in zip(made.materials, rows, strict=True):
+        assert set(_material(row)) <= set(mine), row["choice"]
+
+
+PRICES = (KNOWN.folder / "demo" / "sound" / "prices.csv").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("seed", [3, 6, 9, 17])
+def test_parts_and_fasteners_together_cost_what_brute_force_says(seed, tmp_path, monkeypatch):
+    """Outside the project: every assignment of the nearest materials is counted. The prices are the demo's, invented."""
+    rng = random.Random(seed)
+    lists = some_project(rng, 4)
+    while "scheme: us" not in lists.settings:
+        lists = some_project(rng, 4)
+    (tmp_path / "prices.csv").write_text(PRICES, encoding="utf-8")
+    lists = replace(lists, settings=lists.settings + "prices: prices.csv\n")
+    monkeypatch.setattr(savings, "NEAREST", 3)
+    asked = []
+    monkeypatch.setattr(chosen, "with_fasteners", lambda *told: asked.append(told) or savings.with_fasteners(*told))
+    found = Case(lists, tmp_path)
+    check(found, rng)
+    (groups, before, ranked, pairs), made = asked[0], found.made
+    for group in groups:
+        near = savings._Nearest(group, before, ranked, pairs)
+        joints = [at for at, ends in enumerate(pairs.ends) if ends[0] in group and ends[1] in group]
+
+        def whole(places, joints=joints, group=group):
+            at = dict(zip(group, places, strict=True))
+            parts = sum(float(ranked[part].costs[place]) for part, place in at.items() if part in ranked)
+            return parts + sum(pairs.paid(j, at[pairs.ends[j][0]], at[pairs.ends[j][1]]) for j in joints)
+
+        best = min(whole(places) for places in product(*near.places))
+        assert whole([made.taken[part] for part in group]) == pytest.approx(best)
+
+
+def test_an_option_that_is_left_out_passes_with_no_material():
+    rng = random.Random(4)
+    facts = derive(read(KNOWN.folder / "demo" / "faulty" / "project.yaml"))
+    made = choose(facts, RULES, ranking("life", None))
+    base, ways = made.ways.after, made.ways
+    pairs = Pairs(base, RULES, ways.part_offers, ways.joint_offers, ways.joint_rows, made.ranked)
+    lost = 0
+    for at, (a, b) in enumerate(pairs.ends):
+        gone = [way for way in pairs._options(at) if way not in pairs.options[at]] if min(a, b) >= 0 else []
+        lost += len(gone)
+        tried = [
+            (at, i, k, way)
+            for way in gone[:6]
+            for i, k in product(some(made, a, rng), some(made, b, rng))
+            if a != b or i == k
+        ]
+        assert not any(pairs.holds_with(tried))
+    assert lost
+
+
+def some(made, part, rng):
+    """Some places in the ranking of a part."""
+    count = len(made.ranked[part].options) if part in made.ranked else 1
+    return rng.sample(range(count), min(4, count))
+
+
 @pytest.mark.thorough
 def test_what_is_chosen_passes_the_review_for_ten_thousand_rows(tmp_path):
     rows, seed = 0, 10_000
@@ -306,6 +402,7 @@ def test_what_is_chosen_passes_the_review_for_ten_thousand_rows(tmp_path):
         seed += 1
         rng = random.Random(seed)
         lists = some_project(rng)
+        lists = with_shelf(lists, rng) if seed % 4 == 0 else lists
         rows += len(lists.parts) + len(lists.joints)
         case = Case(lists, tmp_path)
         try:

@@ -242,20 +242,43 @@ def test_stock_reads_like_a_parts_list():
     made = stock(
         "Our shelf\nMaterial,Treatment,Heart or sap,Qty\nwestern red cedar,,heartwood,4\nsouthern pine,CA-C 0.15 pcf UC4A,,\n\nwestern rad cedar,,,\n"
     )
-    assert made.frame["species"].astype(object).tolist()[:2] == ["western redcedar", "southern pine"]
-    assert made.frame["wood_part"].astype(object).tolist()[:2] == ["heart", "mixed"]
-    assert made.writes[:2] == [
-        {"material": "western red cedar", "wood_part": "heartwood"},
-        {"material": "southern pine", "treatment": "CA-C 0.15 pcf UC4A"},
-    ]
+    first, second, third = made.materials
+    assert (first["species"], first["wood_part"], first["treatment"]) == ("western redcedar", "heartwood", "none")
+    assert (second["species"], second["wood_part"], second["treatment"]) == ("southern pine", "mixed", "CA-C 0.15 pcf UC4A")  # fmt: skip
+    assert third["material"] == third["species"] == "western redcedar"
     assert any("stock.csv:6" in text and "rad" in text for text in made.said)
+    assert any("stock.csv:6" in text and "may mean" in text for text in made.said)
     assert any("Qty" in text for text in made.said)
+
+
+def test_a_stock_row_in_one_cell_is_read_into_every_column_of_a_material():
+    made = stock("material\nPT SYP 2x6 MCA ground contact\nA-C plywood\n")
+    lumber, panel = made.materials
+    assert lumber == {"material": "southern pine, MCA UC4A", "product": "lumber", "species": "southern pine", "wood_part": "mixed", "treatment": "MCA UC4A", "incised": "no", "origin": "new"}  # fmt: skip
+    assert (panel["product"], panel["grade"], panel["treatment"]) == ("plywood", "A-C", "none")
+    assert any("stock.csv:2" in text and "size" in text for text in made.said)
+
+
+@pytest.mark.parametrize(
+    ("row", "why"),
+    [("plywood", "grade"), ("oak", "red oak or white oak"), ("steel", "no wood"), ("blackboard", "no wood")],
+)
+def test_a_stock_row_that_names_no_whole_material_is_said_and_not_offered(row, why):
+    made = stock(f"material\n{row}\n")
+    assert not made.materials
+    assert any("stock.csv:2" in text and why in text and "not offered" in text for text in made.said)
+
+
+def test_a_finish_of_the_stock_stands_alone_too():
+    made = stock('material,species,finish,upkeep\n,,"paint, 3 coats with primer",7\nipe,,none,\n')
+    assert made.finishes == [{"finish": "paint, 3 coats with primer", "upkeep": "7"}, {"finish": "none"}]
+    assert [row["species"] for row in made.materials] == ["ipe"]
 
 
 def test_stock_names_are_not_needed_and_not_read_as_parts():
     made = stock("item,species,moisture\nA1,white oak,12\nA1,white oak,kiln-dried\n")
-    assert len(made.frame) == len(made.writes) == 2
-    assert made.writes[0] == {"species": "white oak", "moisture": "12"}
+    assert [row["material"] for row in made.materials] == ["white oak"] * 2
+    assert any("moisture" in text for text in made.said)
 
 
 def test_stock_errors_are_located():
@@ -273,7 +296,7 @@ def test_prices_and_stock_of_the_project_file_stand_beside_it_and_the_call_wins(
     (tmp_path / "stock.csv").write_text("material\nwhite oak\n")
     (tmp_path / "project.yaml").write_text("parts: parts.csv\nprices: a.csv\nstock: stock.csv\n")
     made = read(tmp_path / "project.yaml")
-    assert (made.prices.currency, len(made.stock.frame)) == ("USD", 1)
+    assert (made.prices.currency, len(made.stock.materials)) == ("USD", 1)
     assert read(tmp_path / "project.yaml", prices=str(tmp_path / "b.csv")).prices.currency == "EUR"
     with pytest.raises(InputError, match=r"gone\.csv"):
         read(tmp_path / "project.yaml", prices=str(tmp_path / "gone.csv"))
@@ -315,5 +338,5 @@ def test_the_examples_of_the_docs_read_without_a_word_left_over():
     assert len(made.items) == 7
     assert made.said == ()
     shelf = stock(example("stock"))
-    assert len(shelf.frame) == 3
+    assert len(shelf.materials) == 3
     assert shelf.said == ()

@@ -177,6 +177,7 @@ def choose(
     """For each part and joint: what to buy, ranked, so that all of it passes the review together."""
     from .choosing import choose as choose_for
     from .choosing import ranking
+    from .choosing import why as why_not
     from .review import review_facts
     from .writing import choose_sheet
 
@@ -189,7 +190,8 @@ def choose(
     if folder is not None:
         apply_choices(project, made, facts, folder, call)
     elif why is not None and row is not None:
-        click.echo(choose_sheet.why_line(made, rules, row, why, choose_sheet.choose_out(made, found, units)))
+        told = why_not(made, rules, row, why)
+        click.echo(choose_sheet.why_line(told, made, row, why, choose_sheet.choose_out(made, found, units)))
     elif form == "json":
         print_json(choose_sheet.choose_out(made, found, units))
     elif form == "csv":

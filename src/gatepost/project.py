@@ -81,15 +81,15 @@ class Prices:
 
 @dataclass(frozen=True)
 class Stock:
-    """A stock file as read: what the shop can take, a row each.
+    """A stock file as read: what the shop can take, a row each, in cells of the parts list.
 
-    frame   facts of each row, as of a parts list
-    writes  the cells of each row that are not blank, by column of the parts list
+    materials  each names its material whole: column to text, `material` first
+    finishes   finish, and upkeep where it is written; none where the file names no finish
     """
 
     place: str
-    frame: pd.DataFrame
-    writes: list[dict[str, str]]
+    materials: list[dict[str, str]]
+    finishes: list[dict[str, str]]
     said: tuple[str, ...] = ()
 
 

@@ -15,7 +15,9 @@ from ..judging import Compiled
 from ..project import Prices
 from .costs import part_costs
 from .group import Assignment, cheapest, groups
+from .joint_costs import JointCosts, joint_costs
 from .pairs import Pairs
+from .savings import with_fasteners
 from .solving import Ways, find_ways
 from .virtual import judged
 from .way_out import changed
@@ -44,6 +46,7 @@ class Chosen:
     others      by part row: places that hold with the rest as taken
     joints      by joint row: the option taken, and the others that hold with the rest
     money       what every option tried costs, where prices are given
+    joint_money  the same of fasteners and hardware, where they rank
     unproven    whether a group was too large to prove that nothing cheaper exists
     broken      joints that nothing tried satisfies
     """
@@ -57,19 +60,31 @@ class Chosen:
     others: dict[int, list[int]]
     joints: dict[int, tuple[Option, list[Option]]]
     money: pd.DataFrame | None = None
+    joint_money: JointCosts | None = None
     unproven: bool = False
     broken: list[int] = field(default_factory=list)
+
+    def broken_in(self, group: Sequence[int], ends: Sequence[tuple[int, int]]) -> bool:
+        """Whether a joint of the group is one that nothing tried satisfies."""
+        return any(ends[at][0] in group for at in self.broken)
 
 
 Rank = Callable[[Facts, np.ndarray, Sequence[Option], pd.DataFrame | None], np.ndarray]
 """Cost of each virtual row: facts of the rows, the part of each, the option of each, what each costs; smaller is better."""
 
 
-def choose(facts: Facts, rules: Sequence[Compiled], rank: Callable[[Ways], Rank]) -> Chosen:
+@dataclass(frozen=True)
+class Ranking:
+    """What makes one choice better than another: of parts once the offers are known, of joints by what they cost."""
+
+    parts: Callable[[Ways], Rank]
+    joints: Callable[[Ways], JointCosts | None]
+
+
+def choose(facts: Facts, rules: Sequence[Compiled], ranking: Ranking) -> Chosen:
     """Choose materials, finishes, fasteners, hardware and glue that hold together.
 
     facts  what `derive` returns
-    rank   what makes one option better than another, once the offers are known
     """
     ways = find_ways(facts, rules)
     rows, options, tried = _try(ways)
@@ -77,9 +92,9 @@ def choose(facts: Facts, rules: Sequence[Compiled], rank: Callable[[Ways], Rank]
     verdict, before = judged(tried, "parts", rules), judged(ways.after, "parts", rules)
     kept = np.array([not option for option in options])
     bad = verdict.holds | (verdict.waits & ~(before.waits[rows] & kept[:, None]))
-    ranked = _ranked(rows, options, ~bad.any(axis=1), rank(ways)(tried, rows, options, paid))
-    pairs = Pairs(ways.after, rules, ways.part_offers, ways.joint_offers, ways.joint_rows, ranked)
-    out = Chosen(ways, ranked, tried, rows, options, {}, {}, {}, paid)
+    ranked = _ranked(rows, options, ~bad.any(axis=1), ranking.parts(ways)(tried, rows, options, paid))
+    pairs = Pairs(ways.after, rules, ways.part_offers, ways.joint_offers, ways.joint_rows, ranked, ranking.joints(ways))
+    out = Chosen(ways, ranked, tried, rows, options, {}, {}, {}, paid, pairs.money)
     _assign(out, pairs)
     _alternatives(out, pairs)
     return out
@@ -98,7 +113,7 @@ def _try(ways: Ways) -> tuple[np.ndarray, list[Option], Facts]:
     rows: list[int] = []
     options: list[Option] = []
     for row, mine in ways.part_rows.items():
-        materials = [(), *((int(at),) for at in mine if offers.column[at] == "material")]  # type: ignore[attr-defined]
+        materials = [(), *((int(at),) for at in mine if offers.column[at] == "material")]
         for first, second in product(materials, finishes):
             rows.append(row)
             options.append((*first, *second))
@@ -120,32 +135,39 @@ def _ranked(rows: np.ndarray, options: list[Option], good: np.ndarray, cost: np.
 
 
 def _assign(out: Chosen, pairs: Pairs) -> None:
-    """The cheapest assignment of each group of parts that joints tie together."""
-    base = out.ways.after
-    count = len(base.parts)
+    """The cheapest assignment of each group of parts that joints tie together, then with what its fasteners cost."""
     ends = pairs.ends
     pairs.fetch([(at, 0, 0) for at, (a, b) in enumerate(ends) if min(a, b) >= 0])
-    for group in groups(count, [end for end in ends if min(end) >= 0]):
-        place = {part: at for at, part in enumerate(group)}
-        joints = [at for at, (a, b) in enumerate(ends) if a in place and b in place]
-        costs = [out.ranked[part].costs if part in out.ranked else np.zeros(1) for part in group]
-        made = cheapest(
-            costs,
-            [(place[ends[at][0]], place[ends[at][1]]) for at in joints],
-            lambda at, first, second, joints=joints: pairs(joints[at], first, second),  # type: ignore[misc]
-            [pairs.least(at) for at in joints],
-        )
-        _keep(out, pairs, group, joints, made)
+    tied = groups(len(out.ways.after.parts), [end for end in ends if min(end) >= 0])
+    for group in tied:
+        _keep(out, group, _cheapest(out, pairs, group))
+    if pairs.money is not None:
+        whole = [group for group in tied if not out.broken_in(group, ends)]
+        out.taken |= with_fasteners(whole, out.taken, out.ranked, pairs)
+    for at, (a, b) in enumerate(ends):
+        if min(a, b) >= 0:
+            out.joints[at] = (pairs.best(at, out.taken[a], out.taken[b]), [])
 
 
-def _keep(out: Chosen, pairs: Pairs, group: list[int], joints: list[int], made: Assignment) -> None:
-    for part, choice in zip(group, made.choice, strict=True):
-        out.taken[part] = choice
+def _cheapest(out: Chosen, pairs: Pairs, group: list[int]) -> tuple[Assignment, list[int]]:
+    """The assignment of one group, and its joints."""
+    ends, place = pairs.ends, {part: at for at, part in enumerate(group)}
+    joints = [at for at, (a, b) in enumerate(ends) if a in place and b in place]
+    costs = [out.ranked[part].costs if part in out.ranked else np.zeros(1) for part in group]
+    made = cheapest(
+        costs,
+        [(place[ends[at][0]], place[ends[at][1]]) for at in joints],
+        lambda at, first, second: pairs(joints[at], first, second),
+        [pairs.least(at) for at in joints],
+    )
+    return made, joints
+
+
+def _keep(out: Chosen, group: list[int], found: tuple[Assignment, list[int]]) -> None:
+    made, joints = found
+    out.taken |= dict(zip(group, made.choice, strict=True))
     out.unproven |= not made.proven
     out.broken += [joints[at] for at in made.broken]
-    for at in joints:
-        a, b = pairs.ends[at]
-        out.joints[at] = (pairs.best(at, out.taken[a], out.taken[b]), [])
 
 
 def _alternatives(out: Chosen, pairs: Pairs) -> None:
@@ -179,7 +201,7 @@ def _listed(ranked: Ranked, taken: int) -> list[int]:
     return [*first, *([taken] if taken >= MOST_LISTED else [])]
 
 
-def ranking(by: str | None, prices: Prices | None) -> Callable[[Ways], Rank]:
+def ranking(by: str | None, prices: Prices | None) -> Ranking:
     """What ranks: `by`, or the cost of a year where prices are given, else the order without prices.
 
     Raises InputError where a cost is asked for and no price is given.
@@ -189,8 +211,12 @@ def ranking(by: str | None, prices: Prices | None) -> Callable[[Ways], Rank]:
             [Problem("--by", None, None, f"{by} needs prices: give --prices FILE, or rank by life or upkeep")]
         )
     if prices is not None and by not in ("life", "upkeep"):
-        return lambda ways: by_cost(ways, by or "cost-per-year")
-    return lambda ways: by_life(ways, by or "")
+        return Ranking(lambda ways: by_cost(ways, by or "cost-per-year"), lambda ways: _paid(ways, by != "cost"))
+    return Ranking(lambda ways: by_life(ways, by or ""), lambda _: None)
+
+
+def _paid(ways: Ways, a_year: bool) -> JointCosts | None:
+    return joint_costs(ways.after, ways.joint_offers, ways.joint_rows, a_year)
 
 
 def by_life(ways: Ways, wanted: str = "") -> Rank:

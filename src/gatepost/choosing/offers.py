@@ -56,9 +56,7 @@ ADVICE = {"gap": ("gap_mm", "gap_mm_high")}
 def part_offers(facts: Facts) -> tuple[Offers, dict[int, np.ndarray]]:
     """Materials of the scheme, finishes and single changes, and which of them may be offered to each wooden part."""
     known, project = facts.library, facts.project
-    common = _part_offers(project.scheme, project.units, known, project.stock is None)
-    if project.stock is not None:
-        common = _both(common, _of_stock(project.stock))
+    common = _part_offers(project, known)
     own = _own(facts)
     offers = _joined(common, own, project, known) if own else common
     single = np.flatnonzero(common.sort == "")
@@ -90,6 +88,11 @@ def _own(facts: Facts) -> list[tuple[int, dict[str, str]]]:
     return out
 
 
+def material_offer(cells: dict[str, str], project: Project, known: Library) -> Offers:
+    """One material alone, named whole; see reading/shelf.py."""
+    return _offers("parts", [cells], ["material"], [0.0], ["lumber"], project.scheme, project.units, known)
+
+
 def _joined(common: Offers, own: list[tuple[int, dict[str, str]]], project: Project, known: Library) -> Offers:
     writes = [write for _, write in own]
     column = [next(iter(write)) for write in writes]
@@ -105,33 +108,36 @@ def _both(first: Offers, second: Offers) -> Offers:
     return Offers(pd.concat(frames, ignore_index=True), column, first.writes + second.writes, effort, sort, common)
 
 
-def _of_stock(stock: Stock) -> Offers:
-    """Materials that the shop's own list holds, all as common as each other."""
-    writes = []
-    for row, cells in enumerate(stock.writes):
-        told = {name: cells[name] for name in MATERIAL if name in cells}
-        name = cells.get("material") or ", ".join(told.values()) or f"row {row + 1} of the stock"
-        writes.append({"material": name, **told})
-    sort = np.array([sort_of(product) for product in stock.frame["product"].astype(object)], object)
-    count = len(writes)
-    column, effort = np.full(count, "material", object), np.full(count, EFFORT_OF_MATERIAL + 1)
-    return Offers(stock.frame, column, writes, effort, sort, np.ones(count))
-
-
-def _part_offers(scheme: str, units: str, known: Library, with_materials: bool) -> Offers:
-    """Materials of the scheme, finishes and single changes of parts."""
-    materials = [row for row in known.table("material_choices").records() if row["scheme"] in (scheme, "both")]
-    materials = materials if with_materials else []
-    finishes = list(known.table("finish_choices").records())
+def _part_offers(project: Project, known: Library) -> Offers:
+    """Materials and finishes, of the shop's own list where it has one, and single changes of parts."""
+    materials, sort, common = _materials(project, known)
+    finishes, effort = _finishes(project.stock, known)
     single = [row for row in known.table("way_values").records() if row["list"] == "parts"]
-    writes = [_material(row) for row in materials]
-    writes += [_finish(row) for row in finishes]
-    writes += [{row["column"]: row["value"]} for row in single]
+    writes = [*materials, *finishes, *({row["column"]: row["value"]} for row in single)]
     column = ["material"] * len(materials) + ["finish"] * len(finishes) + [row["column"] for row in single]
-    effort = [EFFORT_OF_MATERIAL + float(row["common"]) for row in materials]
-    effort += [float(row["effort"]) for row in [*finishes, *single]]
-    sort = [row["sort"] for row in materials] + [""] * (len(finishes) + len(single))
-    return _offers("parts", writes, column, effort, sort, scheme, units, known)
+    effort = [*(EFFORT_OF_MATERIAL + value for value in common), *effort, *(float(row["effort"]) for row in single)]
+    sort += [""] * (len(finishes) + len(single))
+    return _offers("parts", writes, column, effort, sort, project.scheme, project.units, known)
+
+
+def _materials(project: Project, known: Library) -> tuple[list[dict[str, str]], list[str], list[float]]:
+    """What is written, the sort and how common it is: of the stock each row alike, else of the scheme's materials."""
+    if project.stock is not None:
+        written = project.stock.materials
+        return written, [sort_of(row.get("product", "lumber")) for row in written], [1.0] * len(written)
+    rows = [row for row in known.table("material_choices").records() if row["scheme"] in (project.scheme, "both")]
+    return [_material(row) for row in rows], [row["sort"] for row in rows], [float(row["common"]) for row in rows]
+
+
+def _finishes(stock: Stock | None, known: Library) -> tuple[list[dict[str, str]], list[float]]:
+    """Finishes and their effort: those of the stock where it names any, and bare wood."""
+    rows = list(known.table("finish_choices").records())
+    writes, effort = [_finish(row) for row in rows], [float(row["effort"]) for row in rows]
+    if stock is None or not stock.finishes:
+        return writes, effort
+    bare = [at for at, row in enumerate(writes) if row["finish"] == "none"]
+    own = [*stock.finishes, *(writes[at] for at in bare)]
+    return own, [*([min(effort)] * len(stock.finishes)), *(effort[at] for at in bare)]
 
 
 def joint_singles(scheme: str, units: str, known: Library) -> Offers:

@@ -11,9 +11,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ..deriving import Facts
+from ..deriving.reasons import inputs
 from ..judging import Compiled
 from .group import NEVER
-from .offers import Offers
+from .joint_costs import JointCosts
+from .offers import Offers, facts_changed
 from .virtual import judged, verdicts
 from .way_out import changed
 
@@ -24,6 +26,8 @@ AT_ONCE, AROUND = 4000, 4
 """A miss is answered for choices of either part around it: so many virtual joints at once, AROUND choices at least."""
 JOINT_SHARE = 1e-11
 """Effort at a joint counts less than the least step between two choices of a part."""
+CHOSEN = ("material", "finish")
+"""Columns of parts that are chosen."""
 Key = tuple[int, int, int]
 
 
@@ -37,6 +41,7 @@ class Pairs:
     joint_offers: Offers
     joint_rows: Mapping[int, Any]
     ranked: Mapping[int, Ranked]
+    money: JointCosts | None = None
     known: dict[Key, tuple[float, Option, list[Option]]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -44,9 +49,10 @@ class Pairs:
         self.ends = [(int(a), int(b)) for a, b in zip(joints["a_row"], joints["b_row"], strict=True)]
         self.options = [self._options(row) for row in range(len(joints))]
         self.waits = judged(self.base, "joints", self.rules).waits
+        self._drop()
 
     def _options(self, row: int) -> list[Option]:
-        """Nothing changed first; then fasteners with hardware and glue, the least effort first."""
+        """Fasteners with hardware and glue, what costs least first; without prices nothing changed, then the least effort."""
         mine, joint = self.joint_rows[row], self.base.joints.iloc[row]
         wanted = {
             "fastener": True,
@@ -59,15 +65,52 @@ class Pairs:
             if asked
         ]
         ways = [tuple(at for part in way for at in part) for way in product(*lists)]
-        return sorted(ways, key=lambda way: (self.effort(way), way))
+        money = self.money
+        paid = {way: 0.0 if money is None else money.ranked(row, way, self.joint_offers) for way in ways}
+        return sorted(ways, key=lambda way: (paid[way], self._effort(way), way))
 
-    def effort(self, way: Option) -> float:
-        """Cost of the changes at a joint."""
-        return JOINT_SHARE * float(self.joint_offers.effort[list(way)].sum())
+    def _drop(self) -> None:
+        """Leave out options that a rule rejects whatever its parts are made of: it reads nothing that a choice of theirs
+        changes."""
+        asked = [(at, 0, 0, way) for at, ways in enumerate(self.options) for way in ways if min(self.ends[at]) >= 0]
+        if not asked:
+            return
+        bad, numbers = self._bad(asked)
+        fixed = np.array([not self._hangs_on_parts(int(number)) for number in numbers], bool)
+        gone = {(at, way) for (at, _, _, way), lost in zip(asked, (bad & fixed).any(axis=1), strict=True) if lost}
+        self.options = [
+            [way for way in ways if (at, way) not in gone] or ways[:1] for at, ways in enumerate(self.options)
+        ]
+
+    def _hangs_on_parts(self, number: int) -> bool:
+        """Whether a rule reads something that the material or the finish of a part changes."""
+        known = self.base.library
+        told = {name for column in CHOSEN for name in facts_changed("parts", column, known)}
+        nodes = (node for name in self.rules[number].columns for node in inputs(known, "joints", name))
+        return any(over == "parts" and name in told for over, name in nodes)
+
+    def cost(self, at: int, way: Option) -> float:
+        """A little for the effort of the change; where prices are given, for the place among what costs less."""
+        if self.money is not None:
+            return JOINT_SHARE * self.options[at].index(way)
+        return JOINT_SHARE * self._effort(way)
+
+    def _effort(self, way: Option) -> float:
+        return float(self.joint_offers.effort[list(way)].sum())
+
+    def paid(self, at: int, first: int, second: int) -> float:
+        """What fasteners and hardware of the joint cost for the two choices at the least; NEVER where none passes."""
+        if self(at, first, second) == NEVER:
+            return NEVER
+        return 0.0 if self.money is None else self.money.ranked(at, self.best(at, first, second), self.joint_offers)
+
+    def paid_least(self, at: int) -> float:
+        """The same for any two choices."""
+        return 0.0 if self.money is None else self.money.ranked(at, self.options[at][0], self.joint_offers)
 
     def least(self, at: int) -> float:
         """What the joint costs at the least."""
-        return self.effort(self.options[at][0])
+        return self.cost(at, self.options[at][0])
 
     def __call__(self, at: int, first: int, second: int) -> float:
         if (at, first, second) not in self.known:
@@ -88,7 +131,7 @@ class Pairs:
         return self.known[(at, first, second)][1]
 
     def passing(self, at: int, first: int, second: int) -> list[Option]:
-        """Every option of the joint that no rule rejects, least effort first."""
+        """Every option of the joint that no rule rejects, what costs least first."""
         self(at, first, second)
         return self.known[(at, first, second)][2]
 
@@ -101,16 +144,23 @@ class Pairs:
             if holds:
                 found[key].append(way)
         for key, ways in found.items():
-            self.known[key] = (self.effort(ways[0]), ways[0], ways) if ways else (NEVER, (), [])
+            self.known[key] = (self.cost(key[0], ways[0]), ways[0], ways) if ways else (NEVER, (), [])
 
     def holds_with(self, asked: Sequence[tuple[int, int, int, Option]]) -> list[bool]:
         """Whether no rule rejects the joint with these choices and this option."""
         return list(self._good(asked)) if asked else []
 
     def _good(self, asked: Sequence[tuple[int, int, int, Option]]) -> np.ndarray:
-        """Judge virtual joints between virtual parts: each part and choice once, each joint asked for a row."""
+        """Where no rule rejects a joint."""
         if not asked:
             return np.zeros(0, bool)
+        return np.logical_not(np.asarray(self._bad(asked)[0]).any(axis=1)).astype(bool)
+
+    def _bad(self, asked: Sequence[tuple[int, int, int, Option]]) -> tuple[np.ndarray, np.ndarray]:
+        """Judge virtual joints between virtual parts: each part and choice once, each joint asked for a row.
+
+        Returns joints by rules, and the places of the rules.
+        """
         parts: dict[tuple[int, int], int] = {}
         rows = []
         for at, first, second, _ in asked:
@@ -119,9 +169,8 @@ class Pairs:
         source = np.array([at for at, *_ in asked], int)
         project = self._project(list(parts), source, [way for *_, way in asked], np.array(rows, int))
         after = verdicts(project, "joints", self.rules, self.base)
-        bad = after.holds | (after.waits & ~self.waits[source])
-        good: np.ndarray = ~bad.any(axis=1)
-        return good
+        waits = np.logical_and(after.waits, ~self.waits[source])
+        return np.logical_or(after.holds, waits), after.numbers
 
     def _project(self, parts: list[tuple[int, int]], source: np.ndarray, ways: list[Option], rows: np.ndarray) -> Any:
         known, project = self.base.library, self.base.project

@@ -8,15 +8,18 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..deriving import Facts, derive
-from ..errors import InputError, Problem
 from ..judging import Compiled
 from ..project import Project
-from ..reading.choices import choices_frame
+from ..reading.shelf import named_whole
+from ..reading.sizes import Context
 from .changes import Cells, Change
 from .choose import Chosen, Option
-from .offers import facts_changed
-from .virtual import judged, taken
+from .offers import Offers, material_offer
+from .virtual import judged
 from .way_out import changed
+
+MATERIAL_FACTS = ("product", "species", "wood_part", "treatment_kind", "preservative", "treatment_mark", "grade")
+"""Facts by which two materials are the same to a buyer."""
 
 
 def settled(made: Chosen) -> Project:
@@ -34,28 +37,31 @@ def settled(made: Chosen) -> Project:
 
 @dataclass(frozen=True)
 class Why:
-    """Why a material is not offered: rules that its part breaks, and joints with the rules that they break; none passes."""
+    """Why a material is not offered, or where it stands.
+
+    rules   that the part breaks in it; joints  that break a rule beside it, with the rules; none of both: it passes
+    option  of the part, the first in its ranking that takes this very material; None where none was tried
+    """
 
     rules: tuple[str, ...]
     joints: tuple[tuple[str, tuple[str, ...]], ...]
+    option: Option | None
 
 
 def why(made: Chosen, rules: Sequence[Compiled], row: int, text: str) -> Why:
     """Put the material into the part, leave the rest as chosen, and ask the judge.
 
-    Raises InputError where the text names no wood or panel that the tables know.
+    Raises InputError where the text names no wood or panel whole that the tables know.
     """
     base = made.ways.after
     known, project = base.library, settled(made)
-    offer = choices_frame(["material"], [[text]], "parts", project.scheme, project.units, known)
-    if offer["species"].isna().all() and (offer["product"] == "lumber").all():
-        told = offer["unlisted_words"].iat[0]
-        raise InputError([Problem("--why", None, None, told or f"{text} names no wood or panel of the tables")])
-    at = np.where(np.arange(len(project.parts)) == row, 0, -1)
-    parts = taken(project.parts, offer, at, facts_changed("parts", "material", known))
-    facts = derive(replace(project, parts=parts), known)
-    mine = judged(facts, "parts", rules)
-    theirs = judged(facts, "joints", rules)
+    offer = material_offer(
+        named_whole(text, "--why", known, Context(project.units, project.scheme)), base.project, known
+    )
+    options: list[Option] = [(0,) if at == row else () for at in range(len(project.parts))]
+    parts = changed(project, "parts", np.arange(len(project.parts)), options, offer, known).parts
+    facts = derive(replace(project, parts=parts), known, base.made["project"])
+    mine, theirs = judged(facts, "parts", rules), judged(facts, "joints", rules)
     ends = facts.joints[["a_row", "b_row"]].to_numpy()
     broken = []
     for joint in np.flatnonzero((ends == row).any(axis=1)):
@@ -63,7 +69,19 @@ def why(made: Chosen, rules: Sequence[Compiled], row: int, text: str) -> Why:
         if names:
             broken.append((str(facts.joints["joint"].iat[joint]), names))
     own = tuple(rules[number].rule.rule for number in mine.numbers[mine.bad[row]])
-    return Why(own, tuple(broken))
+    return Why(own, tuple(broken), _same_material(made, row, offer))
+
+
+def _same_material(made: Chosen, row: int, offer: Offers) -> Option | None:
+    """The first option of the part whose material reads as the offer does."""
+    if row not in made.ranked:
+        return None
+    offers = made.ways.part_offers
+    facts = [name for name in MATERIAL_FACTS if offer.frame[name].notna().iat[0]]
+    same = (offers.frame[facts].astype(object) == offer.frame[facts].astype(object).iloc[0]).all(axis=1).to_numpy()
+    options = made.ranked[row].options
+    order = [options[place] for place in [made.taken[row], *made.others[row]]]
+    return next((option for option in order if any(same[at] and offers.sort[at] for at in option)), None)
 
 
 def first_changes(made: Chosen, facts: Facts) -> list[Change]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from ..deriving import Facts, derive
 from ..judging import Compiled
 from .joints import joint_offers
@@ -23,8 +25,8 @@ class Ways:
     joints: list[Way]
     part_offers: Offers
     joint_offers: Offers
-    part_rows: dict[int, object]
-    joint_rows: dict[int, object]
+    part_rows: dict[int, np.ndarray]
+    joint_rows: dict[int, np.ndarray]
     after: Facts
     cleared: frozenset[int]
 
@@ -41,4 +43,4 @@ def find_ways(facts: Facts, rules: Sequence[Compiled]) -> Ways:
     before = Search.of(facts, "joints", rules, own, own_rows).failing
     after = derive(applied(between.project, joints, own, known), known)
     cleared = frozenset(before) - frozenset(search.failing)
-    return Ways(parts, joints, offers, own, dict(rows), dict(own_rows), after, cleared)
+    return Ways(parts, joints, offers, own, rows, own_rows, after, cleared)

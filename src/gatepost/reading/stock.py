@@ -10,26 +10,40 @@ from .cells import BLANKS
 from .files import Rows
 from .headers import LOOK_DOWN, Header, find_header, squeezed
 from .lists import read_list
+from .shelf import TOLD, shelved
 from .sizes import Context
 
 NAMES = ("material", "species")
+FINISH = ("finish", "upkeep")
 
 
 def read_stock(rows: Rows, library: Library, context: Context) -> Stock:
-    """Read a stock file; InputError with every cell that cannot be read. Words on no list and unused columns are said."""
+    """Read a stock file; InputError with every cell that cannot be read. Words on no list, rows that name no
+    material whole, and unused columns are said."""
     named = _named(rows, library)
     header = find_header(named, "parts", library.register)
     used = _choices_only(named, header)
     read = read_list(used, "parts", library, context)
     frame = completed(read, "parts", library, {})[0]
-    said = [
-        f"{rows.place}:{line}: {remark}" for line, each in zip(read.lines, read.remarks, strict=True) for remark in each
-    ]
-    dropped = [rows.cells[header.row][h.at - 1] for h in header.headings if h.at and h.column.side != "choice"]
-    unused = [*dropped, *header.unused]
-    if unused:
-        said.append(f"{rows.place}: columns that a choice does not set are not used: {', '.join(unused)}")
-    return Stock(rows.place, frame, _writes(used, header, read.lines), tuple(said))
+    places = [f"{rows.place}:{line}" for line in read.lines]
+    said = [f"{at}: {remark}" for at, each in zip(places, read.remarks, strict=True) for remark in each]
+    writes = _writes(used, header, read.lines)
+    materials, why_not = shelved(frame, writes, places, library, context)
+    finishes = [row for row in ({n: row[n] for n in FINISH if n in row} for row in writes) if "finish" in row]
+    return Stock(rows.place, materials, _once(finishes), (*said, *why_not, *_unused(rows, header)))
+
+
+def _once(rows: list[dict[str, str]]) -> list[dict[str, str]]:
+    return [row for at, row in enumerate(rows) if row not in rows[:at]]
+
+
+def _unused(rows: Rows, header: Header) -> list[str]:
+    """One sentence on the columns that are not used, if there are such."""
+    used = {"material", *TOLD, *FINISH}
+    dropped = [rows.cells[header.row][h.at - 1] for h in header.headings if h.at and h.column.written not in used]
+    unused = ", ".join([*dropped, *header.unused])
+    what = "columns that tell neither a material nor a finish are not used"
+    return [f"{rows.place}: {what}: {unused}"] if unused else []
 
 
 def _named(rows: Rows, library: Library) -> Rows:

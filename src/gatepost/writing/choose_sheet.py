@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Any
 
 import pandas as pd
 
-from ..choosing import Chosen, Way, Ways, why
+from ..choosing import Chosen, Way, Ways, Why
 from ..choosing.changes import Cells, Change
 from ..choosing.offers import Offers
 from ..deriving import Facts
-from ..judging import Compiled
 from ..library import Over
 from ..review import Review
 from . import models
@@ -27,7 +27,7 @@ NO_PRICES = "No prices were given, so choices stand in this order: life enough f
 BY = {
     "life": "Choices stand by their life, the longest first.",
     "upkeep": "Choices stand by the coats that they ask each year, the fewest first.",
-    "cost": "Choices stand by what is paid at first: material, labour and finish. What has no price comes after.",
+    "cost": "Choices stand by what is paid at first: material, labour and finish, fasteners and hardware. What has no price comes after.",
     "cost-per-year": "Choices stand by the likely cost of a year of service: first cost and upkeep over the life; where no life is published the years wanted count, since no rule objects. What has no price comes after.",
 }
 STRENGTH = "A choice lasts; it need not carry as much. Before a lighter or weaker wood, or a thinner section, goes under people or load, let a licensed designer or the local code's span tables say that it may."
@@ -188,31 +188,45 @@ def _joint_choices(
         rest = [at for at in taken if offers.column[at] != column]
         alike = [way for way in passing if [at for at in way if offers.column[at] != column] == rest]
         ways = [taken, *(way for way in alike if way != taken)]
-        for rank, way in enumerate(ways[:LISTED_JSON], 1):
-            mine = [at for at in way if offers.column[at] == column]
-            label = _joint_label(made, row, name, mine)
+        told: dict[str, tuple[str, Sequence[int]]] = {}
+        for option in ways:
+            label = _joint_label(made, row, name, [at for at in option if offers.column[at] == column])
             if label is not None:
-                beside = _beside(made.ways, "joints", row)
-                told = {one.column: one.new for one in cells.changes("joints", row, mine, offers, beside)}
-                lists[name].append(models.ChoiceOut(choice=label, rank=rank, set=told, because=because))
+                told.setdefault(_alike(label), (label, option))
+        for rank, (label, way) in enumerate(list(told.values())[:LISTED_JSON], 1):
+            mine = [at for at in way if offers.column[at] == column]
+            changes = cells.changes("joints", row, mine, offers, _beside(made.ways, "joints", row))
+            cost = None if made.joint_money is None else _known(made.joint_money.first(row, way, offers))
+            told_cells = {one.column: one.new for one in changes}
+            lists[name].append(models.ChoiceOut(choice=label, rank=rank, set=told_cells, cost=cost, because=because))
     return lists
 
 
+def _alike(label: str) -> str:
+    """The label without what two writings of one size differ in."""
+    return re.sub(r" in\b|[ -]", "", label)
+
+
+LABEL: dict[str, dict[str, tuple[str, ...]]] = {
+    "fastener": {"fastener": ("fastener_kind",), "size": ("size",), "coating": ("coating_kind", "fastener_metal")},
+    "glue": {"glue": ("glue_kind",)},
+    "hardware": {"hardware": ("hardware_kind",), "hardware_coating": ("hardware_coat", "hardware_metal")},
+}
+"""Cells that name a choice of a joint, and the facts that tell what stands there where the choice does not write it."""
+
+
 def _joint_label(made: Chosen, row: int, name: str, mine: Sequence[int]) -> str | None:
-    if mine:
-        writes = made.ways.joint_offers.writes[mine[0]]
-        return ", ".join(
-            writes[key] for key in ("fastener", "size", "coating", "glue", "hardware_coating") if key in writes
-        )
+    """What the choice is called: what it writes, and what stays of the joint; None where the joint has no such thing."""
+    writes = made.ways.joint_offers.writes[mine[0]] if mine else {}
     frame = made.ways.after.joints
-    kind = {"fastener": "fastener_kind", "glue": "glue_kind", "hardware": "hardware_kind"}[name]
-    extra = {"fastener": ("size", "coating_kind", "fastener_metal"), "hardware": ("hardware_coat", "hardware_metal")}
-    words = [frame[key].iat[row] for key in (kind, *extra.get(name, ()))]
-    if not isinstance(words[0], str) or words[0] == "none":
-        return None
-    return ", ".join(
-        dict.fromkeys(word for word in words if isinstance(word, str) and word not in ("none", "steel", "stainless"))
-    )
+    words: list[str] = []
+    for cell, facts in LABEL[name].items():
+        now = [frame[fact].iat[row] for fact in facts]
+        told = [writes[cell]] if cell in writes else [one for one in now if isinstance(one, str)]
+        if cell == name and (not told or told[0] == "none"):
+            return None
+        words += [one for one in told if one not in ("none", "steel", "stainless")][:1]
+    return ", ".join(dict.fromkeys(words))
 
 
 def document(made: Chosen, review: Review, units: str, part: str | None = None, by: str | None = None) -> Document:
@@ -251,22 +265,22 @@ def _record(choice: models.ChoiceOut) -> dict[str, object]:
     return {"rank": choice.rank, "choice": choice.choice, "cost": choice.cost, **life, "set": cells}
 
 
-def why_line(made: Chosen, rules: Sequence[Compiled], row: int, text: str, out: models.ReviewOut) -> str:
+def why_line(told: Why, made: Chosen, row: int, text: str, out: models.ReviewOut) -> str:
     """Why a material is not offered for a part, or its rank, in one line."""
-    told = why(made, rules, row, text)
     name = out.parts[row].part
     if told.rules:
         return f"{text} is not offered for {name}: {', '.join(told.rules)} (gatepost rules RULE explains it)."
     if told.joints:
         joints = "; ".join(f"{joint}: {', '.join(names)}" for joint, names in told.joints)
         return f"{text} is not offered for {name} while the rest stands at rank 1, for a joint breaks a rule: {joints}."
+    offers = made.ways.part_offers
+    label = next((offers.writes[at]["material"] for at in told.option or () if offers.sort[at]), text)
     lists = (out.parts[row].choices or {}).values()
-    rank = next((one.rank for one in [x for choices in lists for x in choices] if one.choice == text), None)
+    ranks = {one.choice: one.rank for choices in lists for one in choices}
+    rank = ranks.get(text, ranks.get(label))
     if rank is not None:
         return f"{text} is offered for {name}, at rank {rank}."
-    return (
-        f"{text} passes for {name}; it stands lower than what is listed, or is on no list of choices under this name."
-    )
+    return f"{text} passes for {name}, but stands lower than what is listed."
 
 
 def _money(one: models.ChoiceOut) -> str:

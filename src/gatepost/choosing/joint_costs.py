@@ -1,0 +1,119 @@
+"""What the fasteners and the hardware of a joint cost, as they are and for each offer."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from ..deriving import Facts
+from ..project import Prices
+from .costs import fastener_prices, hardware_prices
+from .offers import FASTENER, Offers
+from .way_out import changed
+
+HARDWARE = "hardware_coating"
+BY_PIECE = "piece"
+
+
+@dataclass(frozen=True)
+class JointCosts:
+    """First cost of all the joints of a row; NaN where no price by the piece fits, nothing where there is none.
+
+    fastener, hardware  joints by what stands there now, then by offers: (joints, 1 + offers); NaN where not offered
+    years               wanted of the joint; 1 where costs are not spread over years
+    """
+
+    fastener: np.ndarray
+    hardware: np.ndarray
+    years: np.ndarray
+
+    def first(self, joint: int, option: Sequence[int], offers: Offers) -> float:
+        """What fasteners and hardware of the joint cost with the option."""
+        return float(sum(table[joint, _place(option, offers, column)] for table, column in self._tables))
+
+    def ranked(self, joint: int, option: Sequence[int], offers: Offers) -> float:
+        """Cost that ranks: a year's, or the first; what has no price counts as more than the dearest that has."""
+        cost = sum(
+            _known(table[joint], _place(option, offers, column)) / self.years[joint] for table, column in self._tables
+        )
+        return float(cost)
+
+    @property
+    def _tables(self) -> tuple[tuple[np.ndarray, str], ...]:
+        return (self.fastener, FASTENER[0]), (self.hardware, HARDWARE)
+
+
+def _place(option: Sequence[int], offers: Offers, column: str) -> int:
+    return next((1 + at for at in option if offers.column[at] == column), 0)
+
+
+def _known(costs: np.ndarray, place: int) -> float:
+    if np.isnan(costs[place]):
+        return 0.0 if np.isnan(costs).all() else float(np.nanmax(costs)) + 1.0
+    return float(costs[place])
+
+
+def joint_costs(base: Facts, offers: Offers, rows: Mapping[int, np.ndarray], a_year: bool) -> JointCosts | None:
+    """Costs of the joints of a project with prices; None without.
+
+    rows    offers of each joint
+    a_year  spread over the years that the first part of the joint is wanted
+    """
+    prices = base.project.prices
+    if prices is None:
+        return None
+    count = len(base.joints)
+    life = base.parts["life_years"].to_numpy(float)[base.joints["a_row"].to_numpy(int)] if count else np.ones(0)
+    years = np.where((base.joints["a_row"].to_numpy(int) >= 0) & (life > 0) & a_year, life, 1.0)
+    return JointCosts(_fasteners(base, offers, rows, prices), _hardware(base, offers, rows, prices), years)
+
+
+def _fasteners(base: Facts, offers: Offers, rows: Mapping[int, np.ndarray], prices: Prices) -> np.ndarray:
+    joint, offer, frame = _frame(base, offers, rows, FASTENER[0])
+    advised = base.joints["advised_count"].to_numpy(float)[joint]
+    count = frame["count"].to_numpy(float)
+    none = (frame["fastener_kind"].astype(object) == "none").to_numpy(bool)
+    each = _each(fastener_prices(frame, prices), prices) * np.where(np.isnan(count), advised, count)
+    return _table(base, offers, joint, offer, np.where(none, 0.0, each))
+
+
+def _hardware(base: Facts, offers: Offers, rows: Mapping[int, np.ndarray], prices: Prices) -> np.ndarray:
+    """One piece of hardware a joint."""
+    joint, offer, frame = _frame(base, offers, rows, HARDWARE)
+    none = (frame["hardware_kind"].astype(object) == "none").to_numpy(bool)
+    return _table(base, offers, joint, offer, np.where(none, 0.0, _each(hardware_prices(frame, prices), prices)))
+
+
+def _frame(
+    base: Facts, offers: Offers, rows: Mapping[int, np.ndarray], column: str
+) -> tuple[np.ndarray, np.ndarray, pd.DataFrame]:
+    """Each joint as it is (offer -1), and with each offer of the column that it may take."""
+    joint, offer = _pairs(offers, rows, column)
+    now = np.arange(len(base.joints))
+    joint, offer = np.concatenate([now, joint]), np.concatenate([np.full(len(now), -1), offer])
+    ways = [(int(at),) if at >= 0 else () for at in offer]
+    return joint, offer, changed(base.project, "joints", joint, ways, offers, base.library).joints
+
+
+def _pairs(offers: Offers, rows: Mapping[int, np.ndarray], column: str) -> tuple[np.ndarray, np.ndarray]:
+    """Joints and the offers of the column that each may take."""
+    mine = offers.rows_of(column)
+    found = [(row, int(at)) for row, places in rows.items() for at in np.intersect1d(places, mine)]
+    joint, offer = np.array(found, int).reshape(-1, 2).T
+    return joint, offer
+
+
+def _each(rows: np.ndarray, prices: Prices) -> np.ndarray:
+    """Price of one piece; NaN where none fits, or it is not sold by the piece or the box."""
+    by_piece = (prices.items["measure"] == BY_PIECE).to_numpy(bool)
+    each = np.append(np.where(by_piece, prices.items["price"].to_numpy(float), np.nan), np.nan)
+    return each[rows]
+
+
+def _table(base: Facts, offers: Offers, joint: np.ndarray, offer: np.ndarray, each: np.ndarray) -> np.ndarray:
+    out = np.full((len(base.joints), 1 + len(offers.frame)), np.nan)
+    out[joint, 1 + offer] = base.joints["qty"].to_numpy(float)[joint] * each
+    return out
