@@ -6,6 +6,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from math import isclose
 
+import numpy as np
 import pandas as pd
 
 from ..deriving import Facts
@@ -42,7 +43,8 @@ class Cells:
 
     def __init__(self, facts: Facts) -> None:
         self.facts = facts
-        self.frames = {"parts": facts.parts, "joints": facts.joints}
+        self.frames: dict[Over, pd.DataFrame] = {"parts": facts.parts, "joints": facts.joints}
+        self.read: dict[tuple[Over, str], np.ndarray] = {}
         self.blank = {
             (over, row, column)
             for over, frame in facts.project.assumed.items()
@@ -94,11 +96,16 @@ class Cells:
     def _now(self, over: Over, row: int, column: str) -> tuple[str | None, bool]:
         """The value of the cell, and whether it is blank and a default fills it."""
         fact = self.facts.library.register.written[over][column]
-        value = self.frames[over][fact.name].iat[row]
+        value = self._values(over, fact.name)[row]
         if value is None or pd.isna(value):
             return None, True
         text = f"{value:g}" if isinstance(value, float) else str(value)
         return f"{text} mm" if fact.kind == "size" else text, (over, row, fact.name) in self.blank
+
+    def _values(self, over: Over, name: str) -> np.ndarray:
+        if (over, name) not in self.read:
+            self.read[over, name] = self.frames[over][name].to_numpy(object)
+        return self.read[over, name]
 
 
 def _is_said(value: object) -> bool:

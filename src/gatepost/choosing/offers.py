@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import pandas as pd
@@ -179,12 +180,14 @@ def _offers(
     return Offers(frame, np.array(column, object), writes, np.array(effort), np.array(sort, object), np.array(rare))
 
 
+@lru_cache(maxsize=512)
 def facts_changed(over: Over, column: str, known: Library) -> tuple[str, ...]:
     """Facts that a change of the column, and of those that change with it, may set."""
     names = (fact for name in WITH.get(column, (column,)) for fact in facts_of(over, name, known))
     return tuple(dict.fromkeys(names))
 
 
+@lru_cache(maxsize=512)
 def facts_of(over: Over, name: str, known: Library) -> tuple[str, ...]:
     """Facts that one written column sets: its own, and those read out of it in the first place."""
     facts = known.register.facts[over]
@@ -192,6 +195,7 @@ def facts_of(over: Over, name: str, known: Library) -> tuple[str, ...]:
     return tuple(dict.fromkeys([known.register.written[over][name].name, *read]))
 
 
+@lru_cache(maxsize=512)
 def facts_also(over: Over, column: str, known: Library) -> tuple[str, ...]:
     """Facts of a joint that the column tells besides, if it tells them: the metal of the hardware by its coating."""
     facts = known.register.facts[over]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from itertools import combinations
 
 import numpy as np
@@ -65,15 +65,22 @@ class Search:
 
     def efforts(self, row: int) -> np.ndarray:
         """Effort of each offer on a row, and a little for each fact that becomes another: what is nearest comes first."""
-        frame = self.facts.parts if self.over == "parts" else self.facts.joints
         other = np.zeros(len(self.offers.effort))
+        for mine, new, now in self._facts:
+            old = now[row]
+            other[mine] += [not ((pd.isna(old) and pd.isna(one)) or one == old) for one in new]
+        return self.offers.effort + OTHER * other
+
+    @cached_property
+    def _facts(self) -> list[tuple[np.ndarray, np.ndarray, np.ndarray]]:
+        """For each column of the offers and each fact that it sets: the offers, the fact in them, and in the rows."""
+        frame = self.facts.parts if self.over == "parts" else self.facts.joints
+        out = []
         for column in dict.fromkeys(self.offers.column):
             mine = self.offers.rows_of(column)
             for name in facts_changed(self.over, column, self.facts.library):
-                new, old = self.offers.frame[name].to_numpy(object)[mine], frame[name].iat[row]
-                unknown = pd.isna(old)
-                other[mine] += [not ((unknown and pd.isna(one)) or one == old) for one in new]
-        return self.offers.effort + OTHER * other
+                out.append((mine, self.offers.frame[name].to_numpy(object)[mine], frame[name].to_numpy(object)))
+        return out
 
     def names(self, numbers: np.ndarray) -> tuple[str, ...]:
         """Rules of the places in the masks."""

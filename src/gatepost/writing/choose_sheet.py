@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from ..choosing import Chosen, Way, Ways, Why
@@ -31,6 +32,7 @@ BY = {
     "cost-per-year": "Choices stand by the likely cost of a year of service: first cost and upkeep over the life; where no life is published the years wanted count, since no rule objects. What has no price comes after.",
 }
 STRENGTH = "A choice lasts; it need not carry as much. Before a lighter or weaker wood, or a thinner section, goes under people or load, let a licensed designer or the local code's span tables say that it may."
+ENDS = ("low", "likely", "high")
 LISTS = {"parts": ("species", "treatment", "panel", "finish"), "joints": ("fastener", "glue", "hardware")}
 
 
@@ -61,10 +63,10 @@ def choose_out(made: Chosen, review: Review, units: str) -> models.ReviewOut:
     """The review's JSON with choices and ways out."""
     out = as_json(review, units)
     facts, cells = review.facts, Cells(review.facts)
-    broken = _grave(review)
+    broken, bands = _grave(review), _bands(made)
     for row, part in enumerate(out.parts):
         if row in made.ranked:
-            part.choices = _part_choices(made, row, cells, broken.get(("parts", row), []))
+            part.choices = _part_choices(made, row, cells, bands, broken.get(("parts", row), []))
     for row, joint in enumerate(out.joints):
         joint.choices = _joint_choices(made, row, cells, broken.get(("joints", row), []))
     add_ways(out, made.ways, facts)
@@ -90,7 +92,20 @@ def _grave(review: Review) -> dict[tuple[Over, int], list[str]]:
     return out
 
 
-def _part_choices(made: Chosen, row: int, cells: Cells, because: list[str]) -> dict[str, list[models.ChoiceOut]]:
+Bands = dict[str, np.ndarray]
+"""Years of life and costs of every option tried, by name."""
+
+
+def _bands(made: Chosen) -> Bands:
+    out = {end: made.tried.parts[f"service_life_{end}_years"].to_numpy(float) for end in ENDS}
+    if made.money is not None:
+        out |= {name: made.money[name].to_numpy(float) for name in ("first", *(f"per_year_{end}" for end in ENDS))}
+    return out
+
+
+def _part_choices(
+    made: Chosen, row: int, cells: Cells, bands: Bands, because: list[str]
+) -> dict[str, list[models.ChoiceOut]]:
     """Materials with the finish of rank 1, and finishes with the material of rank 1, ranked."""
     offers, ranked, taken = made.ways.part_offers, made.ranked[row], made.taken[row]
     own = ranked.options[taken]
@@ -110,7 +125,9 @@ def _part_choices(made: Chosen, row: int, cells: Cells, because: list[str]) -> d
                 continue
             label, sort = _label(made, row, column, mine)
             if label is not None:
-                lists[sort].append(_choice(made, row, label, ranks[column], mine, ranked.at[place], cells, because))
+                lists[sort].append(
+                    _choice(made, row, label, ranks[column], mine, int(ranked.at[place]), cells, bands, because)
+                )
     return lists
 
 
@@ -142,30 +159,37 @@ def _known(value: float) -> float | None:
 
 def _sort(frame: pd.DataFrame, row: int) -> str:
     """The list that a material stands in."""
-    product, treatment = frame["product"].iat[row], frame["treatment_kind"].iat[row]
+    product, treatment = (frame[name].array[row] for name in ("product", "treatment_kind"))
     if isinstance(product, str) and product not in ("lumber", "round", "glulam"):
         return "panel"
     return "treatment" if isinstance(treatment, str) and treatment != "none" else "species"
 
 
 def _choice(
-    made: Chosen, row: int, label: str, rank: int, mine: Sequence[int], at: int, cells: Cells, because: list[str]
+    made: Chosen,
+    row: int,
+    label: str,
+    rank: int,
+    mine: Sequence[int],
+    at: int,
+    cells: Cells,
+    bands: Bands,
+    because: list[str],
 ) -> models.ChoiceOut:
-    band = {end: made.tried.parts[f"service_life_{end}_years"].iat[at] for end in ("low", "likely", "high")}
-    told = {name: None if pd.isna(value) else float(value) for name, value in band.items()}
+    told = {end: None if np.isnan(bands[end][at]) else float(bands[end][at]) for end in ENDS}
     beside = _beside(made.ways, "parts", row)
     told_cells = {one.column: one.new for one in cells.changes("parts", row, mine, made.ways.part_offers, beside)}
     return models.ChoiceOut(
-        choice=label, rank=rank, set=told_cells, life_years=models.Years(**told), because=because, **_paid(made, at)
+        choice=label, rank=rank, set=told_cells, life_years=models.Years(**told), because=because, **_paid(bands, at)
     )
 
 
-def _paid(made: Chosen, at: int) -> dict[str, Any]:
+def _paid(bands: Bands, at: int) -> dict[str, Any]:
     """First cost and the band of a year's cost, where prices are given."""
-    if made.money is None:
+    if "first" not in bands:
         return {}
-    costs = {end: _known(made.money[f"per_year_{end}"].iat[at]) for end in ("low", "likely", "high")}
-    return {"cost": _known(made.money["first"].iat[at]), "cost_per_year": models.Years(**costs)}
+    costs = {end: _known(bands[f"per_year_{end}"][at]) for end in ENDS}
+    return {"cost": _known(bands["first"][at]), "cost_per_year": models.Years(**costs)}
 
 
 def _beside(ways: Ways, over: Over, row: int) -> set[str]:
@@ -193,7 +217,8 @@ def _joint_choices(
             label = _joint_label(made, row, name, [at for at in option if offers.column[at] == column])
             if label is not None:
                 told.setdefault(_alike(label), (label, option))
-        for rank, (label, way) in enumerate(list(told.values())[:LISTED_JSON], 1):
+        first = 1 if ways[0] in (option for _, option in told.values()) else 2  # rank 1 is to have none of it
+        for rank, (label, way) in enumerate(list(told.values())[:LISTED_JSON], first):
             mine = [at for at in way if offers.column[at] == column]
             changes = cells.changes("joints", row, mine, offers, _beside(made.ways, "joints", row))
             cost = None if made.joint_money is None else _known(made.joint_money.first(row, way, offers))
