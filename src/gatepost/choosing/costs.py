@@ -220,10 +220,15 @@ def _coat_area(parts: pd.DataFrame) -> np.ndarray:
 
 
 def _spread(parts: pd.DataFrame, known: Library) -> np.ndarray:
-    """Square metres that a litre covers."""
-    table = known.table("finish_spread")
-    by_kind = dict(zip(table.words("finish_kind"), table.numbers("m2_per_litre"), strict=True))
-    return parts["finish_kind"].astype(object).map(by_kind).to_numpy(float)
+    """Square metres that a litre covers: the middle of the range, on rough or on smooth wood."""
+    rows = known.table("finish_cover").records()
+    middle = {
+        (row["finish_kind"], row["texture"]): (float(row["cover_low_m2_l"]) + float(row["cover_high_m2_l"])) / 2
+        for row in rows
+    }
+    kinds, rough = parts["finish_kind"].astype(object), (parts["surface"] == "rough").to_numpy(bool)
+    here = zip(kinds, np.where(rough, "rough", "smooth"), strict=True)
+    return np.array([middle.get(key, np.nan) for key in here], float)
 
 
 def _between(parts: pd.DataFrame, known: Library) -> dict[str, np.ndarray]:
