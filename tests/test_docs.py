@@ -57,6 +57,12 @@ def test_links_lead_somewhere(page):
         assert ((ROOT / page).parent / target).exists(), target
 
 
+def test_files_that_the_guide_names_exist():
+    named = re.findall(r"`((?:tests|src|data|docs)/[\w/.]+)`", GUIDE)
+    assert len(named) > 8
+    assert not [path for path in named if not (ROOT / path).exists()]
+
+
 def example(kind: str) -> str:
     """A marked example of DEVELOPERS.md, without its indent."""
     text = re.search(rf"<!-- {kind} -->\n(.*?)<!-- end -->", GUIDE, re.S)
