@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+import pandas as pd
 
 Array = np.ndarray
 
@@ -69,3 +70,20 @@ class Texts:
     """A column of free text, None where there is none."""
 
     values: Array
+
+
+def distinct(columns: Sequence[Array]) -> tuple[Array, Array]:
+    """The different rows of columns of whole numbers, shape (kinds, columns), and which of them each row is.
+
+    >>> kinds, place = distinct([np.array([3, 1, 3]), np.array([0, 2, 0])])
+    >>> kinds.tolist(), place.tolist()
+    ([[3, 0], [1, 2]], [0, 1, 0])
+    """
+    rows = np.stack(np.broadcast_arrays(*columns), axis=1).astype(np.int64)
+    place = np.zeros(len(rows), np.int64)
+    for column in rows.T:
+        codes, _ = pd.factorize(column)
+        place, _ = pd.factorize(place * (codes.max(initial=0) + 1) + codes)
+    first = np.zeros(place.max(initial=-1) + 1, np.int64)
+    first[place[::-1]] = np.arange(len(rows))[::-1]
+    return rows[first], place

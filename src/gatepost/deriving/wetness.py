@@ -9,7 +9,7 @@ import numpy as np
 from .. import moisture, rain
 from ..library import Library, Table
 from ..project import Climate
-from .values import Array, Words
+from .values import Array, Words, distinct
 
 WET_PLACES = ("ground", "fresh water", "salt water")
 CASES = ("likely", "low", "high")
@@ -93,11 +93,9 @@ def months(case: str, facts: dict[str, Any]) -> Array:
     slab = np.round(slab_m(facts["thickness_mm"], facts["width_mm"]) / SLAB_STEP_M)
     dense = facts["specific_gravity"] > DENSE_ABOVE
     coat = _coat(facts)
-    keys = np.stack(
-        [np.nan_to_num(slab, nan=-1), facts["rain_situation"].codes, facts["wetting_group"].codes, dense, coat], axis=1
-    )
-    kinds, place = np.unique(keys.astype(int), axis=0, return_inverse=True)
-    return _kinds(case, kinds, facts)[place.ravel()]
+    keys = [np.nan_to_num(slab, nan=-1), facts["rain_situation"].codes, facts["wetting_group"].codes, dense, coat]
+    kinds, place = distinct(keys)
+    return _kinds(case, kinds, facts)[place]
 
 
 def year_days(daily: Array) -> Array:

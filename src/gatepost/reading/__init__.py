@@ -134,4 +134,4 @@ def _file(called: str | None, written: str | None, folder: Path) -> Path | None:
 
 
 def _empty() -> ListRead:
-    return ListRead({}, [], [], [], 0)
+    return ListRead({}, [], 0)

@@ -18,6 +18,7 @@ from .vocabulary import normal, vocabulary
 
 _YES_NO = {"y": "yes", "n": "no"}
 BLANKS = {"", "-", "--", "?", "n/a", "na", "tbd", "unknown", "not known"}
+_CONTROLS = re.compile(r"[\x00-\x1f\x7f]")
 _SLOPE = re.compile(r"(\d+(?:\.\d+)?)\s*(?::|in|/)\s*(\d+(?:\.\d+)?)")
 
 
@@ -37,6 +38,8 @@ def read_cell(text: str, column: Column, library: Library, context: Context) -> 
     """Read one cell; a blank one says nothing. Unreadable for a value that cannot be read."""
     if plain(text) in BLANKS:
         return Cell()
+    if column.kind == "text":
+        return Cell({column.name: read_text(text)})
     if text.startswith(DATE) and column.is_number:
         raise Unreadable(
             f"the sheet turned the cell into a date ({text.removeprefix(DATE)}); format it as text and write the fraction again"
@@ -47,8 +50,11 @@ def read_cell(text: str, column: Column, library: Library, context: Context) -> 
         raise Unreadable(str(error)) from None
 
 
-def _text(text: str, column: Column, _library: Library, _context: Context) -> Cell:
-    return Cell({column.name: re.sub(r"[\x00-\x1f\x7f]", " ", text).strip()})
+def read_text(text: str) -> str | None:
+    """A cell of free text without control characters; None for a blank one."""
+    if plain(text) in BLANKS:
+        return None
+    return text.strip() if text.isprintable() else _CONTROLS.sub(" ", text).strip()
 
 
 def _size(text: str, column: Column, library: Library, context: Context) -> Cell:
@@ -198,7 +204,6 @@ def _meant(names: list[str]) -> str:
 
 
 _READERS: dict[str, Callable[[str, Column, Library, Context], Cell]] = {
-    "text": _text,
     "size": _size,
     "number": _number,
     "whole": _whole,

@@ -45,8 +45,9 @@ def material_choice(
     read = read_list(Rows(place, [0, 0], [["part", "material"], ["-", text]]), "parts", known, Context(units, scheme))
     frame, assumed, _ = completed(read, "parts", known, {})
     row = frame.iloc[0]
-    if read.remarks[0] or (pd.isna(row["species"]) and _moves_as_lumber(row, known)):
-        raise InputError([Problem(place, None, None, _no_wood(text, row, read.remarks[0]))])
+    remarks = read.remarks.get(0, [])
+    if remarks or (pd.isna(row["species"]) and _moves_as_lumber(row, known)):
+        raise InputError([Problem(place, None, None, _no_wood(text, row, remarks))])
     return frame, assumed, _remarks(text, row)
 
 

@@ -22,9 +22,7 @@ def read_stock(rows: Rows, library: Library, context: Context) -> Stock:
     used = _choices_only(named, header)
     read = read_list(used, "parts", library, context)
     frame = completed(read, "parts", library, {})[0]
-    said = [
-        f"{rows.place}:{line}: {remark}" for line, each in zip(read.lines, read.remarks, strict=True) for remark in each
-    ]
+    said = [f"{rows.place}:{read.lines[row]}: {remark}" for row in sorted(read.remarks) for remark in read.remarks[row]]
     dropped = [rows.cells[header.row][h.at - 1] for h in header.headings if h.at and h.column.side != "choice"]
     unused = [*dropped, *header.unused]
     if unused:
