@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 
 from ..clauses import Clause, Masks
-from ..encode import FrameColumns, JointColumns
+from ..encode import FrameColumns, JointColumns, is_unknown
 from ..library import Column, Over
 from .rules import SEVERITIES, Compiled
 
@@ -22,12 +22,26 @@ class Judgement:
     """What the judge found.
 
     found     rule (number in `rules`), over, row, explained_by (rule number or -1); worst first
-    waiting   rule, over, row, column: a rule that no clause denies and that this unknown column keeps undecided
+    waits     by rule number and unknown column: rows where no clause denies the rule and the column keeps it undecided
     """
 
     rules: Sequence[Compiled]
     found: pd.DataFrame
-    waiting: pd.DataFrame
+    waits: Mapping[tuple[int, str], np.ndarray]
+
+    @property
+    def waiting(self) -> pd.DataFrame:
+        """`waits` as a frame of rule, over, row, column."""
+        lengths = [len(rows) for rows in self.waits.values()]
+        rule = np.array([number for number, _ in self.waits], int)
+        return pd.DataFrame(
+            {
+                "rule": np.repeat(rule, lengths),
+                "over": np.repeat(np.array([self.rules[number].rule.over for number in rule], object), lengths),
+                "row": np.concatenate([np.array([], int), *self.waits.values()]),
+                "column": np.repeat(np.array([name for _, name in self.waits], object), lengths),
+            }
+        )
 
 
 def judge(
@@ -48,7 +62,7 @@ def judge(
         for start in range(0, len(table.frame), BLOCK):
             _judge_block(_Block(table, start), own, found, waiting)
     frame = _explained(_stacked(found, rules), rules, joints)
-    return Judgement(rules, frame, _waiting_frame(waiting, rules))
+    return Judgement(rules, frame, _in_order(waiting, rules))
 
 
 class _Block:
@@ -141,16 +155,10 @@ def _unknown(one: Compiled, block: _Block, rows: np.ndarray) -> list[tuple[str, 
         open_rows = rows[~np.broadcast_to(yes | no, block.count)[rows]]
         for name in clause.columns if len(open_rows) else ():
             values = np.broadcast_to(block.get(name), block.count)[open_rows]
-            missing = open_rows[_is_unknown(values, block.column(name))]
+            missing = open_rows[is_unknown(block.column(name), values)]
             if len(missing):
                 out[name] = np.union1d(out[name], missing) if name in out else missing
     return list(out.items())
-
-
-def _is_unknown(values: np.ndarray, column: Column) -> np.ndarray:
-    if column.is_number:
-        return np.isnan(values)
-    return values == 0 if column.kind == "words" else values < 0
 
 
 def _stacked(found: list[tuple[int, Over, np.ndarray]], rules: Sequence[Compiled]) -> pd.DataFrame:
@@ -192,17 +200,9 @@ def _touches(over: Over, other: Over, places: np.ndarray, rows: np.ndarray, join
     return np.isin(rows, np.concatenate([side[places] for side in parts]))
 
 
-def _waiting_frame(waiting: dict[tuple[int, str], list[np.ndarray]], rules: Sequence[Compiled]) -> pd.DataFrame:
-    """What waits as one frame, in the order of the rules, their columns and the rows."""
+def _in_order(
+    waiting: dict[tuple[int, str], list[np.ndarray]], rules: Sequence[Compiled]
+) -> dict[tuple[int, str], np.ndarray]:
+    """What waits in the order of the rules, their columns and the rows."""
     keys = sorted(waiting, key=lambda key: (key[0], rules[key[0]].columns.index(key[1])))
-    lengths = [sum(map(len, waiting[key])) for key in keys]
-    rows = [rows for key in keys for rows in waiting[key]]
-    rule = np.array([number for number, _ in keys], int)
-    return pd.DataFrame(
-        {
-            "rule": np.repeat(rule, lengths),
-            "over": np.repeat(np.array([rules[number].rule.over for number in rule], object), lengths),
-            "row": np.concatenate(rows) if rows else np.array([], int),
-            "column": np.repeat(np.array([name for _, name in keys], object), lengths),
-        }
-    )
+    return {key: np.concatenate(waiting[key]) for key in keys}

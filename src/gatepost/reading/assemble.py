@@ -103,7 +103,7 @@ def _settle_penny(read: ListRead, known: Library) -> None:
     """A bare penny size was read as the common nail; of a thinner kind of nail it is that of the table's thinner wire."""
     names, kinds, shanks = (read.column(name) for name in (PENNY, "fastener_kind", "size_diameter_mm"))
     table = known.table("fastener_sizes")
-    for row in np.flatnonzero(~names.is_in(None) & kinds.is_in(*WIRE_OF)):
+    for row in np.flatnonzero(~names.is_in(None) & kinds.is_in(*WIRE_OF)).tolist():
         thinner = f"{names[row]} {WIRE_OF[kinds[row]]}"
         at = table.index.get(thinner)
         shanks[row] = UNKNOWN if at is None else float(table.numbers("diameter_mm")[at])
@@ -112,7 +112,7 @@ def _settle_penny(read: ListRead, known: Library) -> None:
 def _roles_from_names(read: ListRead, known: Library, context: Context) -> pd.DataFrame:
     """A blank role is read out of the part's name, and that is said."""
     roles, names = read.column("role"), read.column("part")
-    rows = np.flatnonzero((roles.codes == 0) & (names.codes > 0))
+    rows = np.flatnonzero((roles.codes == 0) & (names.codes > 0)).tolist()
     told = [role_from_name(str(names[row]), known, context) for row in rows]
     said = [(np.array([row]), "role", role, "default") for row, role in zip(rows, told, strict=True) if role]
     for row, _, role, _ in said:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -30,10 +31,14 @@ def fill(read: ListRead, over: Over, library: Library, project: dict[str, Any]) 
         for given, word, value in ways.get(column.name, ()):
             others = read.values.get(given)
             if others is not None:
-                here = others.where(lambda other, word=word: word in str(other).split(" + "))
+                here = others.where(partial(_holds, word))
                 _put(told, column, here & (told.codes == 0), value, "default", assumed)
         _fill_plain(told, column, project, assumed)
     return assumed_frame(assumed)
+
+
+def _holds(word: str, value: Any) -> bool:
+    return word in str(value).split(" + ")
 
 
 def assumed_frame(assumed: Assumed) -> pd.DataFrame:

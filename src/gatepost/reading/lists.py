@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from itertools import zip_longest
@@ -39,7 +38,7 @@ class ListRead:
     """One list as read: values by fact name, remarks and contradictions of the rows that have some, and counts."""
 
     values: dict[str, Coded]
-    lines: Sequence[int]
+    lines: list[int]
     given: int
     unused: list[str] = field(default_factory=list)
     remarks: dict[int, list[str]] = field(default_factory=dict)
@@ -161,8 +160,8 @@ def _cell_or_error(text: str, column: Column, library: Library, context: Context
 def _store(cells: list[Cell], codes: np.ndarray, column: Column, out: ListRead, library: Library, units: str) -> None:
     """Put what each text says into its rows; a column's own cell beats the material, and the difference is kept."""
     remarked = np.array([bool(cell.remarks) for cell in cells], bool)
-    for row in np.flatnonzero(remarked[codes]):
-        out.remarks.setdefault(int(row), []).extend(cells[codes[row]].remarks)
+    for row in np.flatnonzero(remarked[codes]).tolist():
+        out.remarks.setdefault(row, []).extend(cells[codes[row]].remarks)
     differing: list[tuple[int, int, str]] = []
     for name in dict.fromkeys(name for cell in cells for name in cell.sets):
         told = out.column(name)
@@ -174,8 +173,8 @@ def _store(cells: list[Cell], codes: np.ndarray, column: Column, out: ListRead, 
                 differing += [(int(row), list(cells[codes[row]].sets).index(name), text) for row in rows]
         unknown = told.place(UNKNOWN)
         told.codes = np.where((new > 0) & ((new != unknown) | (told.codes == 0)), new, told.codes)
-    for row, _, text in sorted(differing, key=lambda one: one[:2]):
-        out.contradictions.setdefault(row, []).append(text)
+    for at, _, text in sorted(differing, key=lambda one: one[:2]):
+        out.contradictions.setdefault(at, []).append(text)
 
 
 def _contradictions(told: Coded, new: np.ndarray) -> list[tuple[np.ndarray, Any, Any]]:

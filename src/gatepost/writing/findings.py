@@ -6,7 +6,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from ..library import Column
-from ..review import STALE_ACCEPTANCE, UNKNOWN_FACT, Found, Missing, Review, name_of
+from ..missing import Missing
+from ..review import STALE_ACCEPTANCE, UNKNOWN_FACT, Found, Review, name_of
 from .values import facts_of, filled
 
 MOST_NAMES = 6
