@@ -14,7 +14,8 @@ from ..errors import InputError, Problem
 from ..library import UNKNOWN, Library, Over
 from ..project import Climate, Counts, Prices, Project, Site, Stock
 from ..units import NotASize, size_mm
-from .blanks import assumed_frame, fill, unsaid
+from .blanks import Assumed, assumed_frame, fill, unsaid
+from .coded import Coded
 from .lists import ListRead, frame_of, role_from_name
 from .settings import DEPOSITS, Settings
 from .sizes import PENNY, Context
@@ -63,7 +64,7 @@ def assemble(raw: Raw, known: Library) -> Project:
         scheme=raw.context.scheme,
         units=raw.context.units,
         counts=Counts(given, count, given - count),
-        assumed={"parts": pd.concat([from_names, parts_assumed], ignore_index=True), "joints": joints_assumed},
+        assumed={"parts": assumed_frame(from_names + parts_assumed), "joints": assumed_frame(joints_assumed)},
         accepted=settings.accepted,
         said=[*(raw.site.said if raw.site else ()), *_life_said(settings), *_files_said(raw)],
         rule_files=settings.rules,
@@ -109,20 +110,22 @@ def _settle_penny(read: ListRead, known: Library) -> None:
         shanks[row] = UNKNOWN if at is None else float(table.numbers("diameter_mm")[at])
 
 
-def _roles_from_names(read: ListRead, known: Library, context: Context) -> pd.DataFrame:
+def _roles_from_names(read: ListRead, known: Library, context: Context) -> Assumed:
     """A blank role is read out of the part's name, and that is said."""
     roles, names = read.column("role"), read.column("part")
-    rows = np.flatnonzero((roles.codes == 0) & (names.codes > 0)).tolist()
-    told = [role_from_name(str(names[row]), known, context) for row in rows]
-    said = [(np.array([row]), "role", role, "default") for row, role in zip(rows, told, strict=True) if role]
-    for row, _, role, _ in said:
-        roles[row] = role
-    return assumed_frame(said)
+    rows = np.flatnonzero((roles.codes == 0) & (names.codes > 0))
+    told = Coded.of(role_from_name(str(names[row]), known, context) for row in rows.tolist())
+    said: Assumed = [
+        (rows[told.codes == code], "role", role, "default") for code, role in enumerate(told.values) if code
+    ]
+    for where, _, role, _ in said:
+        roles[where] = role
+    return [] if read.piece else said
 
 
 def completed(
     read: ListRead, over: Over, known: Library, project: dict[str, Any]
-) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame]:
+) -> tuple[pd.DataFrame, Assumed, pd.DataFrame]:
     """The list as a frame: what a cell implies settled, remarks as facts, blanks filled; what was assumed and not said."""
     if over == "parts":
         _settle_treatment(read)

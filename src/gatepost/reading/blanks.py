@@ -16,8 +16,8 @@ Assumed = list[tuple[np.ndarray, str, Any, str]]
 """Rows, and the column, the value and the kind that hold for all of them."""
 
 
-def fill(read: ListRead, over: Over, library: Library, project: dict[str, Any]) -> pd.DataFrame:
-    """Fill the blanks of a list in place; returns what was assumed: row, column, value, kind (default or none).
+def fill(read: ListRead, over: Over, library: Library, project: dict[str, Any]) -> Assumed:
+    """Fill the blanks of a list in place; returns what was assumed, of kind default or none; of a piece nothing is kept.
 
     A default that depends on another column (defaults.csv) comes first, then the register's own.
     A cell that was written but says "unknown" stays unknown.
@@ -34,7 +34,7 @@ def fill(read: ListRead, over: Over, library: Library, project: dict[str, Any]) 
                 here = others.where(partial(_holds, word))
                 _put(told, column, here & (told.codes == 0), value, "default", assumed)
         _fill_plain(told, column, project, assumed)
-    return assumed_frame(assumed)
+    return [] if read.piece else assumed
 
 
 def _holds(word: str, value: Any) -> bool:

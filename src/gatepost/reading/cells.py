@@ -18,6 +18,7 @@ from .vocabulary import normal, vocabulary
 
 _YES_NO = {"y": "yes", "n": "no"}
 BLANKS = {"", "-", "--", "?", "n/a", "na", "tbd", "unknown", "not known"}
+LONGEST_BLANK = max(map(len, BLANKS))
 _CONTROLS = re.compile(r"[\x00-\x1f\x7f]")
 _SLOPE = re.compile(r"(\d+(?:\.\d+)?)\s*(?::|in|/)\s*(\d+(?:\.\d+)?)")
 
@@ -52,6 +53,8 @@ def read_cell(text: str, column: Column, library: Library, context: Context) -> 
 
 def read_text(text: str) -> str | None:
     """A cell of free text without control characters; None for a blank one."""
+    if len(text) > LONGEST_BLANK and text.isascii() and text.isprintable() and "  " not in text:
+        return text.strip()
     if plain(text) in BLANKS:
         return None
     return text.strip() if text.isprintable() else _CONTROLS.sub(" ", text).strip()

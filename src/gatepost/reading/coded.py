@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from typing import Any
 
 import numpy as np
@@ -30,6 +30,13 @@ class Coded:
         out = cls(np.zeros(0, np.int64), [None])
         out.codes = np.array([out.place(value) for value in values], np.int64)
         return out
+
+    @classmethod
+    def chosen(cls, codes: np.ndarray, values: list[Any]) -> Coded:
+        """The value that each code names, None among them."""
+        if None in values:
+            return cls.of(values).take(codes)
+        return cls(codes + 1, [None, *values])
 
     def __len__(self) -> int:
         return len(self.codes)
@@ -70,8 +77,9 @@ class Coded:
         return values[self.codes]
 
 
-def coded_texts(texts: Iterable[str]) -> tuple[np.ndarray, list[str]]:
+def coded_texts(texts: Sequence[str]) -> tuple[np.ndarray, list[str]]:
     """The different texts of a column in the order they come, and which of them stands in each row."""
-    cells = np.fromiter(texts, object)
+    cells = np.empty(len(texts), object)
+    cells[:] = texts
     codes, different = pd.factorize(cells)
-    return codes, list(different)
+    return codes, [text.strip() for text in different]

@@ -7,16 +7,19 @@ import io
 import sys
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ..errors import InputError, Problem
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 MOST_BYTES = 200_000_000
 DATE = "date "
 """How a cell begins that a sheet holds as a date or a time."""
 
 
-_MARKS: tuple[tuple[bytes, tuple[str, ...]], ...] = (
+ENCODINGS: tuple[tuple[bytes, tuple[str, ...]], ...] = (
     (b"\xff\xfe", ("utf-16-le",)),
     (b"\xfe\xff", ("utf-16-be",)),
     (b"\xef\xbb\xbf", ("utf-8", "cp1252")),
@@ -26,11 +29,15 @@ _MARKS: tuple[tuple[bytes, tuple[str, ...]], ...] = (
 
 @dataclass(frozen=True)
 class Rows:
-    """Rows of one list: cells as text, and the line (or sheet row) of each."""
+    """Rows of one list: cells as text, and the line (or sheet row) of each.
+
+    piece  a part of a longer list, its heading row first: it may hold no parts, and what blanks are taken for is not kept
+    """
 
     place: str
     lines: list[int]
     cells: list[list[str]]
+    piece: bool = False
 
 
 def read_rows(path: Path | None) -> Rows:
@@ -45,6 +52,13 @@ def read_rows(path: Path | None) -> Rows:
     except OSError as error:
         raise InputError([Problem(place, None, None, f"cannot be read: {error.strerror}")]) from None
     return xlsx_rows(data, place) if path.suffix.lower() == ".xlsx" else csv_rows(data, place)
+
+
+def frame_rows(frame: pd.DataFrame, place: str) -> Rows:
+    """Rows of a frame with a column a heading; numbers as they print, unknown ones blank."""
+    texts = [[_cell(value) for value in frame[name].astype(object).where(frame[name].notna(), None)] for name in frame]
+    cells = [list(map(str, frame.columns)), *map(list, zip(*texts, strict=True))]
+    return Rows(place, list(range(1, len(cells) + 1)), cells)
 
 
 def csv_rows(data: bytes, place: str) -> Rows:
@@ -79,7 +93,7 @@ class Decoded:
 
 def decoded(data: bytes, place: str) -> Decoded:
     """The text of a CSV file; InputError for bytes that are no text."""
-    mark, encodings = next(((mark, ways) for mark, ways in _MARKS if data.startswith(mark)))
+    mark, encodings = next(((mark, ways) for mark, ways in ENCODINGS if data.startswith(mark)))
     for encoding in encodings:
         try:
             text = data[len(mark) :].decode(encoding)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
-from itertools import zip_longest
+from operator import itemgetter
 from typing import Any
 
 import numpy as np
@@ -43,6 +43,7 @@ class ListRead:
     unused: list[str] = field(default_factory=list)
     remarks: dict[int, list[str]] = field(default_factory=dict)
     contradictions: dict[int, list[str]] = field(default_factory=dict)
+    piece: bool = False
 
     def __len__(self) -> int:
         return len(self.lines)
@@ -57,9 +58,9 @@ def read_list(rows: Rows, over: Over, library: Library, context: Context) -> Lis
     header = find_header(rows, over, library.register)
     texts = _texts(rows, header)
     kept = np.flatnonzero(_are_parts(rows, header, texts))
-    out = ListRead({}, [rows.lines[at] for at in kept], _given(rows, header), header.unused)
+    out = ListRead({}, [rows.lines[at] for at in kept], _given(rows, header), header.unused, piece=rows.piece)
     problems = _required(rows, header, texts, kept)
-    if not len(kept):
+    if not len(kept) and not rows.piece:
         problems.append(Problem(rows.place, None, None, "holds a heading but no rows; write at least one"))
     material = [h for h in header.headings if h.column.name == MATERIAL]
     for heading in material + [h for h in header.headings if h.column.name != MATERIAL]:
@@ -77,8 +78,14 @@ def kept_rows(rows: Rows, header: Header) -> list[int]:
 
 def _texts(rows: Rows, header: Header) -> dict[int, Texts]:
     """The cells of each matched column; blank where a row is shorter."""
-    columns = list(zip_longest(*rows.cells, fillvalue=""))
-    return {heading.at: coded_texts(columns[heading.at]) for heading in header.headings}
+    shortest = min(map(len, rows.cells))
+    return {heading.at: coded_texts(_column(rows.cells, heading.at, shortest)) for heading in header.headings}
+
+
+def _column(cells: list[list[str]], at: int, shortest: int) -> list[str]:
+    if at < shortest:
+        return list(map(itemgetter(at), cells))
+    return [row[at] if at < len(row) else "" for row in cells]
 
 
 def _given(rows: Rows, header: Header) -> int:
@@ -93,10 +100,10 @@ def _are_parts(rows: Rows, header: Header, texts: dict[int, Texts]) -> np.ndarra
     filled, aside, named = np.zeros(count, int), np.zeros(count, bool), np.zeros(count, bool)
     for heading in header.headings:
         codes, different = texts[heading.at]
-        here = np.array([bool(text.strip()) for text in different], bool)[codes]
+        here = np.array(list(map(bool, different)), bool)[codes]
         filled += here
         if heading.column.required:
-            total = np.array([bool(_NO_PART.match(text.strip())) for text in different], bool)[codes]
+            total = np.array([_NO_PART.match(text) is not None for text in different], bool)[codes]
             aside |= total & here & ~named
             named |= here
     out = ~aside & (filled > (1 if len(header.headings) > 1 else 0))
@@ -109,7 +116,7 @@ def _heads_again(rows: Rows, header: Header, texts: dict[int, Texts]) -> np.ndar
     heads, out = rows.cells[header.row], np.zeros(len(rows.cells), bool)
     codes, _ = texts[header.headings[0].at]
     alike = np.flatnonzero(codes == codes[header.row])
-    out[[at for at in alike if rows.cells[at] == heads]] = True
+    out[[at for at in alike if [cell.strip() for cell in rows.cells[at]] == heads]] = True
     return out
 
 
@@ -117,7 +124,7 @@ def _required(rows: Rows, header: Header, texts: dict[int, Texts], kept: np.ndar
     problems = []
     for heading in header.headings:
         codes, different = texts[heading.at]
-        blank = np.array([not text.strip() for text in different], bool)
+        blank = ~np.array(list(map(bool, different)), bool)
         for at in kept[blank[codes[kept]]] if heading.column.required else ():
             problems.append(Problem(rows.place, rows.lines[at], heading.column.written, "is blank; every row needs it"))
     return problems
@@ -129,7 +136,7 @@ def _read_column(
     """Read one column, each different text once for all its rows."""
     column, (codes, different) = heading.column, texts
     if column.kind == "text":
-        out.values[column.name] = Coded.of(map(read_text, different)).take(codes)
+        out.values[column.name] = Coded.chosen(codes, list(map(read_text, different)))
         return []
     here = unit_context(heading, context)
     present = np.bincount(codes, minlength=len(different)) > 0
