@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -41,29 +42,27 @@ class Unknowns:
     def __init__(self, library: Library, site_given: bool) -> None:
         self.library, self.site_given = library, site_given
         self.cells: dict[Cell, _Gathered] = {}
-        self.rows: dict[Cell, list[np.ndarray]] = {}
 
-    def add(self, judged: Judgement, reasons: Reasons, start: int = 0) -> dict[Cell, np.ndarray]:
-        """Add what waits in a piece whose first part is row `start` of the list; returns the rows of each entry in it."""
+    def add(self, judged: Judgement, reasons: Reasons, numbers: np.ndarray | None = None) -> dict[Cell, np.ndarray]:
+        """Add what waits in a list, or in a piece whose parts are the rows `numbers` of the list.
+
+        Returns the rows of each entry, as they stand in the list or the piece.
+        """
         here: dict[Cell, np.ndarray] = {}
         for (rule, name), waiting in judged.waits.items():
             one = judged.rules[rule]
-            column = one.columns.index(name)
-            for at, way, rows in self._ways(one.rule.over, name, waiting, reasons):
-                cell = way[:2]
-                met = self.cells.setdefault(cell, _Gathered((rule, column, at[0] + start, at[1])))
-                met.first = min(met.first, (rule, column, at[0] + start, at[1]))
+            for (row, place), way, rows in self._ways(one.rule.over, name, waiting, reasons):
+                first = (rule, one.columns.index(name), row if numbers is None else int(numbers[row]), place)
+                met = self.cells.setdefault(way[:2], _Gathered(first))
+                met.first = min(met.first, first)
                 met.rules[rule] = one.rule.rule
-                here.setdefault(cell, np.zeros(len(reasons.tables[cell[0]].frame), bool))[rows] = True
+                here.setdefault(way[:2], np.zeros(len(reasons.tables[way[0]].frame), bool))[rows] = True
         entries: dict[Cell, np.ndarray] = {}
         for cell, mask in here.items():
             self.cells[cell].count += int(mask.sum())
             entry = self.entry(cell)
             entries[entry] = entries[entry] | mask if entry in entries else mask
-        found = {entry: np.flatnonzero(mask) for entry, mask in entries.items()}
-        for entry, rows in found.items():
-            self.rows.setdefault(entry, []).append(rows + (start if entry[0] == "parts" else 0))
-        return found
+        return {entry: np.flatnonzero(mask) for entry, mask in entries.items()}
 
     def _ways(
         self, over: Over, name: str, waiting: np.ndarray, reasons: Reasons
@@ -85,18 +84,20 @@ class Unknowns:
         column = self.library.register.facts[cell[0]][cell[1]]
         return cell[0], column.written or (column.origins[0] if column.origins else column.name)
 
-    def missing(self) -> list[Missing]:
-        """One entry for each cell that would tell, what the tables lack last, what most rows lack first."""
+    def missing(self, rows: Mapping[Cell, np.ndarray]) -> list[Missing]:
+        """One entry for each cell that would tell, what the tables lack last, what most rows lack first.
+
+        rows  of each entry its rows, where they are wanted
+        """
         facts = self.library.register.facts
         met = sorted(self.cells.items(), key=lambda one: one[1].first)
         met.sort(key=lambda one: (facts[one[0][0]][one[0][1]].derived, -one[1].count))
         groups: dict[Cell, list[Cell]] = {}
         for cell, _ in met:
             groups.setdefault(self.entry(cell), []).append(cell)
-        return [self._entry(entry, cells) for entry, cells in groups.items()]
+        return [self._entry(cells, rows.get(entry, np.array([], int))) for entry, cells in groups.items()]
 
-    def _entry(self, entry: Cell, cells: list[Cell]) -> Missing:
+    def _entry(self, cells: list[Cell], rows: np.ndarray) -> Missing:
         over, name = cells[0]
         rules = dict.fromkeys(rule for cell in cells for _, rule in sorted(self.cells[cell].rules.items()))
-        rows = tuple(np.concatenate(self.rows[entry]).tolist())
-        return Missing(over, name, rows, tuple(rules), self.library.register.facts[over][name].derived)
+        return Missing(over, name, tuple(rows.tolist()), tuple(rules), self.library.register.facts[over][name].derived)

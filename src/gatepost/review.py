@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -54,8 +54,12 @@ class Review:
 
     def reaches(self, severity: str) -> bool:
         """Is there a finding at or above the severity?"""
-        grave = SEVERITIES[: SEVERITIES.index(severity) + 1]
-        return any(self.counts[one] for one in grave)
+        return reaches(self.counts, severity)
+
+
+def reaches(counts: Mapping[str, int], severity: str) -> bool:
+    """Is there a finding at or above the severity among so many of each?"""
+    return any(counts[one] for one in SEVERITIES[: SEVERITIES.index(severity) + 1])
 
 
 def review(project: Project, rules: Sequence[Compiled] | None = None, extra: Sequence[Path] = ()) -> Review:
@@ -76,8 +80,8 @@ def review_facts(facts: Facts, rules: Sequence[Compiled] | None = None, extra: S
     found = _found(judged, facts)
     found, stale = _accepted(found, facts)
     unknowns = Unknowns(facts.library, project.site is not None)
-    unknowns.add(judged, Reasons(facts.library, parts, joints, whole))
-    return Review(facts, judged, found, unknowns.missing(), stale)
+    rows = unknowns.add(judged, Reasons(facts.library, parts, joints, whole))
+    return Review(facts, judged, found, unknowns.missing(rows), stale)
 
 
 def _found(judged: Judgement, facts: Facts) -> list[Found]:

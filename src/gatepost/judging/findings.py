@@ -45,16 +45,25 @@ class Judgement:
 
 
 def judge(
-    parts: FrameColumns, joints: JointColumns, project: FrameColumns, rules: Sequence[Compiled], scheme: str
+    parts: FrameColumns,
+    joints: JointColumns,
+    project: FrameColumns,
+    rules: Sequence[Compiled],
+    scheme: str,
+    speak: np.ndarray | None = None,
 ) -> Judgement:
     """Ask every rule of the scheme about every row.
 
     parts, joints, project   encoded columns of the facts
     rules                    compiled rules; those of the other scheme stay silent
     scheme                   us or eu
+    speak                    which rules are asked, as a mask; by default all
     """
     tables: dict[Over, FrameColumns] = {"parts": parts, "joints": joints, "project": project}
-    spoken = [(number, one) for number, one in enumerate(rules) if one.rule.scheme in (scheme, "both")]
+    asked = (
+        enumerate(rules) if speak is None else ((number, rules[number]) for number in np.flatnonzero(speak).tolist())
+    )
+    spoken = [(number, one) for number, one in asked if one.rule.scheme in (scheme, "both")]
     found: list[tuple[int, Over, np.ndarray]] = []
     waiting: dict[tuple[int, str], list[np.ndarray]] = {}
     for over, table in tables.items():

@@ -26,6 +26,7 @@ _NO_PART = re.compile(r"(sub)?totals?\b|sum\b|grand total", re.I)
 _FIGURES = re.compile(r"[\d/]+")
 _UNITS = {'"': "in", "inch": "in", "inches": "in", "feet": "ft"}
 MATERIAL = "material"
+NO_ROWS = "holds a heading but no rows; write at least one"
 SAME_SIZE_MM, SAME_SIZE_SHARE = 1.0, 0.1
 
 
@@ -61,7 +62,7 @@ def read_list(rows: Rows, over: Over, library: Library, context: Context) -> Lis
     out = ListRead({}, [rows.lines[at] for at in kept], _given(rows, header), header.unused, piece=rows.piece)
     problems = _required(rows, header, texts, kept)
     if not len(kept) and not rows.piece:
-        problems.append(Problem(rows.place, None, None, "holds a heading but no rows; write at least one"))
+        problems.append(Problem(rows.place, None, None, NO_ROWS))
     material = [h for h in header.headings if h.column.name == MATERIAL]
     for heading in material + [h for h in header.headings if h.column.name != MATERIAL]:
         codes, different = texts[heading.at]

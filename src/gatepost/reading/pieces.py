@@ -35,7 +35,8 @@ class Pieces:
             mark, encoding = _encoding(self.path)
             with self.path.open("rb") as raw:
                 raw.seek(len(mark))
-                yield from self._of(io.TextIOWrapper(raw, encoding))
+                with io.TextIOWrapper(raw, encoding) as text:
+                    yield from self._of(text)
         except OSError as error:
             raise InputError([Problem(str(self.path), None, None, f"cannot be read: {error.strerror}")]) from None
 
@@ -56,18 +57,18 @@ class Pieces:
             skip = 0
 
     def _blocks(self, reader: Any) -> Iterator[tuple[list[int], list[list[str]]]]:
-        """Rows with the line where each begins; a quote that is never closed is an error."""
+        """Rows with the line where each begins, in the first block as many as may stand above a heading; a quote that is never closed is an error."""
         lines: list[int] = []
         cells: list[list[str]] = []
-        start = 1
+        start, most = 1, max(self.rows, LOOK_DOWN)
         try:
             for row in reader:
                 lines.append(start)
                 cells.append(row)
                 start = reader.line_num + 1
-                if len(cells) == self.rows:
+                if len(cells) == most:
                     yield lines, cells
-                    lines, cells = [], []
+                    lines, cells, most = [], [], self.rows
         except csv.Error as error:
             raise InputError([Problem(str(self.path), start, None, f"not CSV that can be read: {error}")]) from None
         if cells:
