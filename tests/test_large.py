@@ -168,6 +168,6 @@ def test_memory_does_not_grow_with_the_list(tmp_path):
     listed = LongList(path, Call(), known, lambda _: None, 500)
     gathered = Gathered(Unknowns(known, False), MOST_NAMES)
     for piece in Catalogue(known, load_rules(known)).pieces(listed, gathered):
-        assert len(piece.project.parts) <= 500
+        assert len(piece.project.parts) < 600
     assert not gathered.names
     assert 0 < sum(len(numbers) for _, numbers in gathered.late) < 2000

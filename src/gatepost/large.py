@@ -130,9 +130,8 @@ class Catalogue:
         self.of_parts, self.of_project = (
             np.array([one.rule.over == over for one in rules], bool) for over in ("parts", "project")
         )
-        self.wanted = self._asked(one for one in rules if one.rule.over != "joints") | {
-            ("project", name) for name in self.joined
-        }
+        whole: frozenset[Node] = frozenset(("project", name) for name in self.joined)
+        self.wanted = self._asked(one for one in rules if one.rule.over != "joints") | whole
         self.wanted_later = self._asked(one for one, late in zip(rules, self.later, strict=True) if late)
         self.alone = [self._without_whole(one) for one, late in zip(rules, self.later, strict=True) if late]
 
@@ -211,10 +210,10 @@ class Catalogue:
 
 def names_of(project: Project, numbers: np.ndarray) -> np.ndarray:
     """Names of the parts of a piece; the row where a part has none."""
-    names = project.parts["part"].to_numpy(object, na_value=None)
-    return np.array(
-        [f"row {number + 1}" if name is None else name for name, number in zip(names, numbers, strict=True)], object
-    )
+    names = project.parts["part"].to_numpy(object).copy()
+    for row in np.flatnonzero(project.parts["part"].isna()).tolist():
+        names[row] = f"row {numbers[row] + 1}"
+    return names
 
 
 def joined(pieces: Sequence[Whole], known: Library) -> Whole:

@@ -51,6 +51,15 @@ def read_cell(text: str, column: Column, library: Library, context: Context) -> 
         raise Unreadable(str(error)) from None
 
 
+def read_texts(texts: list[str]) -> list[str | None]:
+    """Cells of free text, as `read_text` reads each."""
+    together = "|".join(texts)
+    usual = together.isascii() and together.isprintable() and "  " not in together
+    if usual and min(map(len, texts), default=0) > LONGEST_BLANK:
+        return list(map(str.strip, texts))
+    return list(map(read_text, texts))
+
+
 def read_text(text: str) -> str | None:
     """A cell of free text without control characters; None for a blank one."""
     if len(text) > LONGEST_BLANK and text.isascii() and text.isprintable() and "  " not in text:

@@ -5,16 +5,23 @@ from __future__ import annotations
 import csv
 import io
 import sys
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+import numpy as np
 
 from ..errors import InputError, Problem
 
 if TYPE_CHECKING:
     import pandas as pd
 
+Texts = tuple[np.ndarray, list[str]]
+"""A column of cells: which text stands in each row, and the different texts."""
+
 MOST_BYTES = 200_000_000
+NOT_CSV = "not CSV that can be read"
 DATE = "date "
 """How a cell begins that a sheet holds as a date or a time."""
 
@@ -32,12 +39,14 @@ class Rows:
     """Rows of one list: cells as text, and the line (or sheet row) of each.
 
     piece  a part of a longer list, its heading row first: it may hold no parts, and what blanks are taken for is not kept
+    coded  the columns instead of the cells, of which then only the heading row stands
     """
 
     place: str
-    lines: list[int]
+    lines: Sequence[int]
     cells: list[list[str]]
     piece: bool = False
+    coded: list[Texts] | None = None
 
 
 def read_rows(path: Path | None) -> Rows:
@@ -72,7 +81,7 @@ def csv_rows(data: bytes, place: str) -> Rows:
             cells.append([cell.strip() for cell in row])
             start = reader.line_num + 1
     except csv.Error as error:
-        raise InputError([Problem(place, start, None, f"not CSV that can be read: {error}")]) from None
+        raise InputError([Problem(place, start, None, f"{NOT_CSV}: {error}")]) from None
     return Rows(place, lines, cells)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from operator import itemgetter
@@ -14,15 +15,17 @@ import pandas as pd
 from ..errors import InputError, Problem
 from ..library import UNKNOWN, Column, Library, Over
 from ..units import print_size
-from .cells import Cell, Unreadable, read_cell, read_text
+from .cells import Cell, Unreadable, read_cell, read_texts
 from .coded import Coded, coded_texts
-from .files import Rows
+from .files import Rows, Texts
 from .headers import Header, Heading, find_header
 from .phrases import matches
 from .sizes import Context
 from .vocabulary import vocabulary
 
 _NO_PART = re.compile(r"(sub)?totals?\b|sum\b|grand total", re.I)
+_NO_PART_FIRST = "sſtgSTG"
+"""Letters that begin what is no part; looking at one is quicker than the whole pattern."""
 _FIGURES = re.compile(r"[\d/]+")
 _UNITS = {'"': "in", "inch": "in", "inches": "in", "feet": "ft"}
 MATERIAL = "material"
@@ -30,16 +33,12 @@ NO_ROWS = "holds a heading but no rows; write at least one"
 SAME_SIZE_MM, SAME_SIZE_SHARE = 1.0, 0.1
 
 
-Texts = tuple[np.ndarray, list[str]]
-"""A column of cells: which text stands in each row, and the different texts."""
-
-
 @dataclass
 class ListRead:
     """One list as read: values by fact name, remarks and contradictions of the rows that have some, and counts."""
 
     values: dict[str, Coded]
-    lines: list[int]
+    lines: Sequence[int]
     given: int
     unused: list[str] = field(default_factory=list)
     remarks: dict[int, list[str]] = field(default_factory=dict)
@@ -59,7 +58,8 @@ def read_list(rows: Rows, over: Over, library: Library, context: Context) -> Lis
     header = find_header(rows, over, library.register)
     texts = _texts(rows, header)
     kept = np.flatnonzero(_are_parts(rows, header, texts))
-    out = ListRead({}, [rows.lines[at] for at in kept], _given(rows, header), header.unused, piece=rows.piece)
+    lines = rows.lines if len(kept) == len(rows.lines) else [rows.lines[at] for at in kept.tolist()]
+    out = ListRead({}, lines, _given(rows, header), header.unused, piece=rows.piece)
     problems = _required(rows, header, texts, kept)
     if not len(kept) and not rows.piece:
         problems.append(Problem(rows.place, None, None, NO_ROWS))
@@ -79,8 +79,15 @@ def kept_rows(rows: Rows, header: Header) -> list[int]:
 
 def _texts(rows: Rows, header: Header) -> dict[int, Texts]:
     """The cells of each matched column; blank where a row is shorter."""
+    if rows.coded is not None:
+        return {heading.at: rows.coded[heading.at] for heading in header.headings}
     shortest = min(map(len, rows.cells))
-    return {heading.at: coded_texts(_column(rows.cells, heading.at, shortest)) for heading in header.headings}
+    columns = {heading.at: _column(rows.cells, heading.at, shortest) for heading in header.headings}
+    free = {heading.at for heading in header.headings if heading.column.kind == "text"}
+    return {
+        at: (np.arange(len(cells)), list(map(str.strip, cells))) if at in free else coded_texts(cells)
+        for at, cells in columns.items()
+    }
 
 
 def _column(cells: list[list[str]], at: int, shortest: int) -> list[str]:
@@ -91,20 +98,24 @@ def _column(cells: list[list[str]], at: int, shortest: int) -> list[str]:
 
 def _given(rows: Rows, header: Header) -> int:
     """Rows of the list: all but the heading row and empty lines at the very end."""
+    if rows.coded is not None:
+        return len(rows.lines) - 1
     last = next((at for at in range(len(rows.cells) - 1, -1, -1) if any(rows.cells[at])), header.row)
     return last + 1 - 1
 
 
 def _are_parts(rows: Rows, header: Header, texts: dict[int, Texts]) -> np.ndarray:
     """A row is a part when a column that matters is filled; headings, blank, title and total rows are not."""
-    count = len(rows.cells)
+    count = len(rows.lines)
     filled, aside, named = np.zeros(count, int), np.zeros(count, bool), np.zeros(count, bool)
     for heading in header.headings:
         codes, different = texts[heading.at]
         here = np.array(list(map(bool, different)), bool)[codes]
         filled += here
         if heading.column.required:
-            total = np.array([_NO_PART.match(text) is not None for text in different], bool)[codes]
+            total = np.array([text[:1] in _NO_PART_FIRST and bool(_NO_PART.match(text)) for text in different], bool)[
+                codes
+            ]
             aside |= total & here & ~named
             named |= here
     out = ~aside & (filled > (1 if len(header.headings) > 1 else 0))
@@ -113,11 +124,10 @@ def _are_parts(rows: Rows, header: Header, texts: dict[int, Texts]) -> np.ndarra
 
 
 def _heads_again(rows: Rows, header: Header, texts: dict[int, Texts]) -> np.ndarray:
-    """Rows that repeat the heading row."""
-    heads, out = rows.cells[header.row], np.zeros(len(rows.cells), bool)
-    codes, _ = texts[header.headings[0].at]
-    alike = np.flatnonzero(codes == codes[header.row])
-    out[[at for at in alike if [cell.strip() for cell in rows.cells[at]] == heads]] = True
+    """Rows that repeat the headings that are used."""
+    heads, out = rows.cells[header.row], np.ones(len(rows.lines), bool)
+    for at, (codes, different) in texts.items():
+        out &= np.array([text == heads[at] for text in different], bool)[codes]
     return out
 
 
@@ -137,7 +147,7 @@ def _read_column(
     """Read one column, each different text once for all its rows."""
     column, (codes, different) = heading.column, texts
     if column.kind == "text":
-        out.values[column.name] = Coded.chosen(codes, list(map(read_text, different)))
+        out.values[column.name] = Coded.chosen(codes, read_texts(different))
         return []
     here = unit_context(heading, context)
     present = np.bincount(codes, minlength=len(different)) > 0
@@ -147,7 +157,7 @@ def _read_column(
     ]
     bad = {code: str(cell) for code, cell in enumerate(cells) if isinstance(cell, Unreadable)}
     if bad:
-        rows = np.flatnonzero(np.isin(codes, list(bad)))
+        rows = np.flatnonzero(np.isin(codes, list(bad))).tolist()
         return [Problem(place, out.lines[row], column.written, bad[int(codes[row])]) for row in rows]
     _store([cell for cell in cells if isinstance(cell, Cell)], codes, column, out, library, context.units)
     return []

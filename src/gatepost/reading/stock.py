@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from ..errors import InputError, Problem
 from ..library import Library
 from ..project import Stock
@@ -54,7 +56,7 @@ def _choices_only(rows: Rows, header: Header) -> Rows:
     return Rows(rows.place, rows.lines, cells)
 
 
-def _writes(rows: Rows, header: Header, lines: list[int]) -> list[dict[str, str]]:
+def _writes(rows: Rows, header: Header, lines: Sequence[int]) -> list[dict[str, str]]:
     of_line = dict(zip(rows.lines, rows.cells, strict=True))
     columns = [(h.column.written or h.column.name, h.at) for h in header.headings if h.at]
     return [

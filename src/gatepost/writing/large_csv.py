@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 import tempfile
 from collections.abc import Iterator, Sequence
 from typing import IO
 
+import numpy as np
+
+from ..deriving import Facts
 from ..judging import SEVERITIES, Compiled
 from ..large import Catalogue, Gathered, Piece, names_of
 from .findings import Finding, listed_first, missing_note
@@ -15,6 +19,8 @@ from .review_sheet import HEADINGS, PROSE
 from .values import filled
 
 BLOCK_CHARACTERS = 1 << 20
+_SPECIAL = re.compile(r"[^\w .'#/()&+-]")
+"""Signs for which a cell of CSV may need quotes."""
 
 
 class LargeCsv:
@@ -25,7 +31,8 @@ class LargeCsv:
         self.files: dict[str, IO[str]] = {one: _spool() for one in SEVERITIES}
         self.counts = dict.fromkeys(SEVERITIES, 0)
         self.notes = ""
-        self.tails = [_line([one.rule.rule, one.rule.topic, one.rule.severity])[:-1] for one in rules]
+        self.severities = np.array([one.rule.severity for one in rules], object)
+        self.tails = np.array([_line([one.rule.rule, one.rule.topic, one.rule.severity])[:-1] for one in rules], object)
 
     def __enter__(self) -> LargeCsv:
         return self
@@ -36,28 +43,36 @@ class LargeCsv:
 
     def add(self, piece: Piece, units: str) -> None:
         """Write the findings of a piece."""
-        found = piece.found
-        severities = [self.rules[number].rule.severity for number in range(len(self.rules))]
-        rule, row = found["rule"].tolist(), found["row"].tolist()
-        names = [_line([name])[:-1] if _needs_quotes(name) else name for name in names_of(piece.project, piece.numbers)]
-        kept: dict[str, list[str]] = {one: [] for one in SEVERITIES}
-        for number, at in zip(rule, row, strict=True):
-            kept[severities[number]].append(self._text(piece, number, at, names, units))
-        for severity, lines in kept.items():
+        number, row = (piece.found[name].to_numpy() for name in ("rule", "row"))
+        grave = self.severities[number]
+        heads = self._heads(piece)
+        for severity, file in self.files.items():
+            here = np.flatnonzero(grave == severity)
+            lines = self._lines(piece, heads, number[here], row[here], units)
             self.counts[severity] += len(lines)
-            self.files[severity].write("".join(lines))
+            file.write("".join(lines))
 
-    def _text(self, piece: Piece, number: int, row: int, names: list[str], units: str) -> str:
-        rule = self.rules[number].rule
-        head = (
-            f"{piece.numbers[row] + 1},part,{names[row]}"
-            if rule.over == "parts"
-            else _line(["1", "project", piece.project.name])[:-1]
+    def _heads(self, piece: Piece) -> np.ndarray:
+        """Row, kind and name of each part; of the project where its rules spoke."""
+        if len(piece.found) and self.rules[piece.found["rule"].iat[0]].rule.over == "project":
+            return np.array([_line(["1", "project", piece.project.name])[:-1]], object)
+        names = names_of(piece.project, piece.numbers).tolist()
+        if _SPECIAL.search("".join(names)):
+            names = [_line([name])[:-1] for name in names]
+        return np.array(
+            [f"{at},part,{name}" for at, name in zip((piece.numbers + 1).tolist(), names, strict=True)], object
         )
+
+    def _lines(self, piece: Piece, heads: np.ndarray, number: np.ndarray, row: np.ndarray, units: str) -> list[str]:
+        plain = zip(heads[row].tolist(), self.tails[number].tolist(), strict=True)
         if piece.facts is None or not self.prose:
-            return f"{head},{self.tails[number]}\n"
-        texts = [filled(text, piece.facts, rule.over, row, units) for text in (rule.message, rule.remedy)]
-        return f"{head},{self.tails[number]},{_line(texts)}"
+            return [f"{head},{tail}\n" for head, tail in plain]
+        told = (self._texts(piece.facts, *one, units) for one in zip(number.tolist(), row.tolist(), strict=True))
+        return [f"{head},{tail},{texts}" for (head, tail), texts in zip(plain, told, strict=True)]
+
+    def _texts(self, facts: Facts, number: int, row: int, units: str) -> str:
+        rule = self.rules[number].rule
+        return _line([filled(text, facts, rule.over, row, units) for text in (rule.message, rule.remedy)])
 
     def finish(self, catalogue: Catalogue, gathered: Gathered, name: str) -> None:
         """Add what is not known."""
@@ -84,10 +99,6 @@ def _note(note: Finding, project: str, prose: bool) -> str:
 
 def _spool() -> IO[str]:
     return tempfile.TemporaryFile("w+", encoding="utf-8", errors="surrogatepass", newline="")
-
-
-def _needs_quotes(name: str) -> bool:
-    return not name.replace(" ", "").isalnum() or not name
 
 
 def _line(cells: list[str]) -> str:
