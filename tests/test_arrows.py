@@ -38,6 +38,7 @@ MAY: dict[str, set[str]] = {
     "missing": {"library", "judging", "deriving"},
     "review": {"project", "library", "encode", "judging", "deriving", "missing"},
     "large": {"errors", "library", "project", "reading", "deriving", "judging", "missing"},
+    "partitions": {"library", "project", "reading", "deriving", "judging", "large"},
     "choosing": {"errors", "units", "cost", "review", "reading", "library", "project", "encode", "judging", "deriving"},
     "planning": {"yamlfile", "clauses", "library", "cost", "deriving", "choosing"},
     "writing": {

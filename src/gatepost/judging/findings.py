@@ -188,7 +188,8 @@ def _explained(found: pd.DataFrame, rules: Sequence[Compiled], joints: JointColu
     rule, row = found["rule"].to_numpy(), found["row"].to_numpy()
     present = np.unique(rule)
     for number in present:
-        for other in sorted({number_of[name] for name in rules[number].rule.explains} & set(present)):
+        accounted = {number_of[name] for name in rules[number].rule.explains if name in number_of}
+        for other in sorted(accounted & set(present)):
             at = np.flatnonzero(rule == other)
             overs = rules[number].rule.over, rules[other].rule.over
             explained[at[_touches(*overs, row[rule == number], row[at], joints.frame)]] = number
