@@ -72,6 +72,9 @@ class Texts:
     values: Array
 
 
+MOST_KEYS = 1 << 40
+
+
 def distinct(columns: Sequence[Array]) -> tuple[Array, Array]:
     """The different rows of columns of whole numbers, shape (kinds, columns), and which of them each row is.
 
@@ -79,11 +82,15 @@ def distinct(columns: Sequence[Array]) -> tuple[Array, Array]:
     >>> kinds.tolist(), place.tolist()
     ([[3, 0], [1, 2]], [0, 1, 0])
     """
-    rows = np.stack(np.broadcast_arrays(*columns), axis=1).astype(np.int64)
-    place = np.zeros(len(rows), np.int64)
-    for column in rows.T:
-        codes, _ = pd.factorize(column)
-        place, _ = pd.factorize(place * (codes.max(initial=0) + 1) + codes)
+    whole = [np.asarray(column, np.int64) for column in np.broadcast_arrays(*columns)]
+    key, span = np.zeros(len(whole[0]), np.int64), 1
+    for column in whole:
+        least, most = int(column.min(initial=0)), int(column.max(initial=0))
+        if span * (most - least + 1) > MOST_KEYS:
+            key, different = pd.factorize(key)
+            span = len(different)
+        key, span = key * (most - least + 1) + (column - least), span * (most - least + 1)
+    place, _ = pd.factorize(key)
     first = np.zeros(place.max(initial=-1) + 1, np.int64)
-    first[place[::-1]] = np.arange(len(rows))[::-1]
-    return rows[first], place
+    first[place[::-1]] = np.arange(len(place))[::-1]
+    return np.stack([column[first] for column in whole], axis=1), place

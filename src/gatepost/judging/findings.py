@@ -13,7 +13,7 @@ from ..encode import FrameColumns, JointColumns, is_unknown
 from ..library import Column, Over
 from .rules import SEVERITIES, Compiled
 
-BLOCK = 32_768
+BLOCK = 131_072
 """Rows judged at once."""
 
 
@@ -82,6 +82,8 @@ class _Block:
         self.count = min(BLOCK, len(table.frame) - start)
         self.asked: dict[str, Masks] = {}
         self._kept: dict[str, np.ndarray] = {}
+        self._unknown: dict[str, np.ndarray] = {}
+        self._undecided: dict[str, np.ndarray | None] = {}
 
     def get(self, name: str) -> np.ndarray:
         """The encoded column in these rows; a column of the project has one value for all."""
@@ -102,6 +104,20 @@ class _Block:
         if clause.text not in self.asked:
             self.asked[clause.text] = clause.ask(self)
         return self.asked[clause.text]
+
+    def undecided(self, clause: Clause) -> np.ndarray | None:
+        """Where a clause is neither true nor false, as a mask; None where it is decided in every row."""
+        if clause.text not in self._undecided:
+            yes, no = self.masks(clause)
+            mask = ~(yes | no)
+            self._undecided[clause.text] = mask if mask.any() else None
+        return self._undecided[clause.text]
+
+    def unknown(self, name: str) -> np.ndarray:
+        """Where a column is unknown, as a mask."""
+        if name not in self._unknown:
+            self._unknown[name] = is_unknown(self.column(name), self.get(name))
+        return self._unknown[name]
 
 
 def _is_code(column: Column) -> bool:
@@ -124,9 +140,9 @@ def _judge_block(
             if no.all():
                 break
         else:
-            found.append((number, one.rule.over, np.flatnonzero(yes) + block.start))
-            waits = np.flatnonzero(~(yes | no))
-            for name, rows in _unknown(one, block, waits) if len(waits) else ():
+            found.append((number, one.rule.over, yes.nonzero()[0] + block.start))
+            waits = ~(yes | no)
+            for name, rows in _unknown(one, block, waits) if waits.any() else ():
                 waiting.setdefault((number, name), []).append(rows + block.start)
 
 
@@ -156,18 +172,15 @@ def _ask(one: Compiled, table: FrameColumns, asked: dict[tuple[Over, str], Masks
     return yes, no
 
 
-def _unknown(one: Compiled, block: _Block, rows: np.ndarray) -> list[tuple[str, np.ndarray]]:
-    """Which unknown columns keep the rule waiting, and in which of `rows`."""
+def _unknown(one: Compiled, block: _Block, waits: np.ndarray) -> list[tuple[str, np.ndarray]]:
+    """Which unknown columns keep the rule waiting where `waits` is true, and in which rows."""
     out: dict[str, np.ndarray] = {}
     for clause in one.clauses:
-        yes, no = block.masks(clause)
-        open_rows = rows[~np.broadcast_to(yes | no, block.count)[rows]]
-        for name in clause.columns if len(open_rows) else ():
-            values = np.broadcast_to(block.get(name), block.count)[open_rows]
-            missing = open_rows[is_unknown(block.column(name), values)]
-            if len(missing):
-                out[name] = np.union1d(out[name], missing) if name in out else missing
-    return list(out.items())
+        undecided = block.undecided(clause)
+        for name in () if undecided is None else clause.columns:
+            missing = waits & undecided & block.unknown(name)
+            out[name] = out[name] | missing if name in out else missing
+    return [(name, rows) for name, mask in out.items() if len(rows := mask.nonzero()[0])]
 
 
 def _stacked(found: list[tuple[int, Over, np.ndarray]], rules: Sequence[Compiled]) -> pd.DataFrame:
@@ -201,13 +214,21 @@ def _touches(over: Over, other: Over, places: np.ndarray, rows: np.ndarray, join
     if over == "project":
         return np.ones(len(rows), bool)
     if over == other:
-        return np.isin(rows, places)
+        return _among(rows, places)
     if other == "project":
         return np.zeros(len(rows), bool)
     parts = [joints[f"{side}_row"].to_numpy() for side in "ab"]
     if over == "parts":
-        return np.isin(parts[0][rows], places) | np.isin(parts[1][rows], places)
-    return np.isin(rows, np.concatenate([side[places] for side in parts]))
+        return _among(parts[0][rows], places) | _among(parts[1][rows], places)
+    return _among(rows, np.concatenate([side[places] for side in parts]))
+
+
+def _among(rows: np.ndarray, places: np.ndarray) -> np.ndarray:
+    """Which rows are among the places; -1, a row on no list, is not."""
+    here = np.zeros(max(rows.max(initial=0), places.max(initial=0)) + 2, bool)
+    here[places] = True
+    here[-1] = False
+    return here[rows]
 
 
 def _in_order(

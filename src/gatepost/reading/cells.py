@@ -52,11 +52,10 @@ def read_cell(text: str, column: Column, library: Library, context: Context) -> 
 
 
 def read_texts(texts: list[str]) -> list[str | None]:
-    """Cells of free text, as `read_text` reads each."""
+    """Cells of free text, as `read_text` reads each; quick where all are plain letters."""
     together = "|".join(texts)
-    usual = together.isascii() and together.isprintable() and "  " not in together
-    if usual and min(map(len, texts), default=0) > LONGEST_BLANK:
-        return list(map(str.strip, texts))
+    if together.isascii() and together.isprintable() and "  " not in together:
+        return [text.strip() if len(text) > LONGEST_BLANK else read_text(text) for text in texts]
     return list(map(read_text, texts))
 
 
