@@ -152,7 +152,7 @@ def review_large(project: str, prose: bool, call: dict[str, Any]) -> dict[str, i
 def _progress() -> Callable[[int], None]:
     """Says how far the reading is where a person looks on."""
     if sys.stderr.isatty():
-        return lambda rows: click.echo(f"\r{rows} rows read", err=True, nl=False)
+        return lambda rows: click.echo(f"{rows} rows read\r", err=True, nl=False)
     return lambda _: None
 
 
