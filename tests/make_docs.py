@@ -1,6 +1,6 @@
 """Pages of docs/ that are generated from the register, the rules, the verbs and the shapes of the JSON.
 
-`python tests/make_docs.py` writes them; test_docs.py compares them with what this would write.
+`python tests/make_docs.py` writes them, and data/proved.json; test_docs.py compares them with what this would write.
 """
 
 from __future__ import annotations
@@ -15,8 +15,10 @@ import click
 ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT / "src"))
 
+from gatepost import proved, yamlfile  # noqa: E402
 from gatepost.cli import cli  # noqa: E402
-from gatepost.judging import TOPICS, load_rules, severity_meaning  # noqa: E402
+from gatepost.errors import InputError  # noqa: E402
+from gatepost.judging import TOPICS, check_file, load_rules, severity_meaning  # noqa: E402
 from gatepost.library import Column, library  # noqa: E402
 from gatepost.writing.markdown import escaped  # noqa: E402
 from gatepost.writing.models import PAGES  # noqa: E402
@@ -232,8 +234,27 @@ PAGES_OF = {
 }
 
 
+def proved_rules() -> str:
+    """data/proved.json: register, sources and rules as they are read from YAML, every rule proved anew."""
+    known, folder = library(), library().folder
+    names = [
+        "columns.yaml",
+        "sources.yaml",
+        *(f"rules/{path.name}" for path in sorted((folder / "rules").glob("*.yaml"))),
+    ]
+    files = {name: yamlfile.load_file(folder / name, f"data/{name}") for name in names}
+    problems = [problem for name in names[2:] for problem in check_file(files[name], known)[1]]
+    if problems:
+        raise InputError(problems)
+    entries = [entry.get("values", ()) for section in files["columns.yaml"].data.values() for entry in section.values()]
+    words = {word for values in entries for word in ([values] if isinstance(values, str) else values)}
+    tables = {str(word).removeprefix("table:") for word in words if str(word).startswith("table:")}
+    return proved.written(folder, tables, files)
+
+
 def main() -> None:
-    """Write every generated page."""
+    """Write every generated page, and the rules as they were proved."""
+    (library().folder / proved.NAME).write_text(proved_rules(), encoding="utf-8")
     for name, page in PAGES_OF.items():
         (ROOT / "docs" / name).write_text(page(), encoding="utf-8")
 

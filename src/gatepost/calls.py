@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Callable, Iterable
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
     from .review import Review
     from .writing.blocks import Document
 
+LARGE_BYTES = 4_000_000
+"""Above that a bare CSV list is reviewed piece by piece when CSV is asked for: some 50,000 rows."""
 FORMATS = ("table", "json", "csv", "md")
 Command = Callable[..., Any]
 
@@ -111,6 +114,48 @@ def review_project(project: str, call: dict[str, Any]) -> tuple[Review, str]:
     return review(read, None, rule_files(project, read, call)), units
 
 
+def is_large(project: str) -> bool:
+    """Is this a bare CSV list so long that it is read piece by piece?"""
+    path = Path(project)
+    listed = path.suffix.lower() not in (".yaml", ".yml", ".xlsx") and path.is_file()
+    return listed and path.stat().st_size > LARGE_BYTES
+
+
+def review_large(project: str, prose: bool, call: dict[str, Any]) -> dict[str, int]:
+    """Print the findings of a long list as CSV, and on standard error how many rows were read; returns the counts."""
+    from .judging import load_rules
+    from .large import Catalogue, Gathered, LongList
+    from .library import library
+    from .missing import Unknowns
+    from .writing.findings import MOST_NAMES
+    from .writing.large_csv import LargeCsv
+    from .writing.review_sheet import rows_line
+
+    day_of(call["day"])
+    known = library()
+    rules = load_rules(known, call["rule_files"])
+    listed = LongList(Path(project), _asked(call), known, _progress())
+    catalogue, gathered = (
+        Catalogue(known, rules, prose),
+        Gathered(Unknowns(known, call["site"] is not None), MOST_NAMES),
+    )
+    with LargeCsv(rules, prose) as out:
+        for piece in catalogue.pieces(listed, gathered):
+            out.add(piece, listed.units)
+        out.finish(catalogue, gathered, Path(project).stem)
+        for block in out.blocks():
+            click.echo(block, nl=False)
+    click.echo(rows_line(listed.given, listed.read, 0, out.counts), err=True)
+    return out.counts
+
+
+def _progress() -> Callable[[int], None]:
+    """Says how far the reading is where a person looks on."""
+    if sys.stderr.isatty():
+        return lambda rows: click.echo(f"{rows} rows read\r", err=True, nl=False)
+    return lambda _: None
+
+
 def project_facts(project: str, call: dict[str, Any]) -> tuple[Facts, list[Compiled], str]:
     """The facts of the project, the rules that speak on it, and the units to print."""
     from .deriving import derive
@@ -136,9 +181,11 @@ def rule_files(project: str, read: Project, call: dict[str, Any]) -> list[Path]:
     return [*(Path(project).parent / name for name in read.rule_files), *call["rule_files"]]
 
 
-def exit_status(made: Review, call: dict[str, Any]) -> int:
-    """1 where --fail-on is given and reached."""
-    return int(bool(call["fail_on"]) and made.reaches(call["fail_on"]))
+def exit_status(counts: dict[str, int], call: dict[str, Any]) -> int:
+    """1 where --fail-on is given and reached by the findings, counted by severity."""
+    from .review import reaches
+
+    return int(bool(call["fail_on"]) and reaches(counts, call["fail_on"]))
 
 
 def day_of(text: str | None) -> date:

@@ -19,6 +19,7 @@ from .library import Column, Over, Register
 
 Masks = tuple[np.ndarray, np.ndarray]
 MOST_CHARACTERS = 1000
+MOST_RUNS = 3
 
 _COMPARE: dict[type, Callable[[Any, Any], Any]] = {
     ast.Lt: operator.lt, ast.LtE: operator.le, ast.Gt: operator.gt,
@@ -208,11 +209,16 @@ def _arithmetic(
 
 
 def _numbers(left: Callable[[Encoded], Any], op: type, right: Callable[[Encoded], Any]) -> Callable[[Encoded], Masks]:
+    """An unknown number is NaN, of which no comparison but != holds."""
+
     def ask(rows: Encoded) -> Masks:
         a, b = np.atleast_1d(left(rows)), np.atleast_1d(right(rows))
-        known = ~(np.isnan(a) | np.isnan(b))
-        yes = np.asarray(_COMPARE[op](a, b)) & known
-        return yes, known & ~yes
+        yes, no = np.asarray(_COMPARE[op](a, b)), np.asarray(_COMPARE[_OPPOSITE[op]](a, b))
+        if op is ast.NotEq:
+            yes = yes & ~np.isnan(a) & ~np.isnan(b)
+        elif op is ast.Eq:
+            no = no & ~np.isnan(a) & ~np.isnan(b)
+        return yes, no
 
     return ask
 
@@ -227,6 +233,29 @@ def _codes(left: str, op: type, right: str) -> Callable[[Encoded], Masks]:
 
 
 def _chosen(name: str, kept: set[int], count: int) -> Callable[[Encoded], Masks]:
+    """Whether a word is one of the kept; runs of neighbours are quicker compared than looked up."""
+    runs = _runs(kept)
+    if len(runs) > MOST_RUNS:
+        return _looked_up(name, kept, count)
+
+    def ask(rows: Encoded) -> Masks:
+        codes = rows.get(name)
+        yes = np.zeros(codes.shape, bool)
+        for first, last in runs:
+            yes |= (codes == first) if first == last else (codes >= first) & (codes <= last)
+        return yes, (codes >= 0) & ~yes
+
+    return ask
+
+
+def _runs(kept: set[int]) -> list[tuple[int, int]]:
+    """Neighbouring places as first and last: {1, 2, 5} as 1 to 2 and 5 to 5."""
+    firsts = sorted(place for place in kept if place - 1 not in kept)
+    lasts = sorted(place for place in kept if place + 1 not in kept)
+    return list(zip(firsts, lasts, strict=True))
+
+
+def _looked_up(name: str, kept: set[int], count: int) -> Callable[[Encoded], Masks]:
     yes = np.zeros(count + 1, bool)
     yes[list(kept)] = True
     no = ~yes

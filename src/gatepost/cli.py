@@ -16,6 +16,7 @@ from .calls import (
     apply_choices,
     day_of,
     exit_status,
+    is_large,
     named_part,
     output_option,
     print_accepted,
@@ -28,6 +29,7 @@ from .calls import (
     project_options,
     read_project,
     review_json,
+    review_large,
     review_project,
     ways_of,
 )
@@ -91,6 +93,8 @@ def review(project: str, form: str, prose: bool, way_out: bool, **call: Any) -> 
     """Weather problems, worst first, each with part, reason, remedy and source."""
     from .writing import review_sheet
 
+    if form == "csv" and not way_out and is_large(project):
+        return exit_status(review_large(project, prose, call), call)
     made, units = review_project(project, call)
     ways = ways_of(made) if way_out else None
     lines = ways[1] if ways else {}
@@ -101,7 +105,7 @@ def review(project: str, form: str, prose: bool, way_out: bool, **call: Any) -> 
         print_accepted(made, units, form)
     else:
         print_document(review_sheet.document(made, units, lines), form)
-    return exit_status(made, call)
+    return exit_status(made.counts, call)
 
 
 @cli.command(epilog="Example: gatepost movement project.yaml --built May --units both")
@@ -124,7 +128,7 @@ def movement(project: str, form: str, built: str | None, **call: Any) -> int:
         print_json(out) if form == "json" else print_records([part.model_dump() for part in out.parts])
     else:
         print_document(movement_sheet.movement_document(facts, units), form)
-    return exit_status(review_facts(facts, None, call["rule_files"]), call) if call["fail_on"] else 0
+    return exit_status(review_facts(facts, None, call["rule_files"]).counts, call) if call["fail_on"] else 0
 
 
 @cli.command(epilog="Example: gatepost fasteners project.yaml --units both")
@@ -145,7 +149,7 @@ def fasteners(project: str, form: str, **call: Any) -> int:
         print_records(fastener_sheet.records(made))
     else:
         print_document(fastener_sheet.document(made, units), form)
-    return exit_status(review_facts(facts, rules), call) if call["fail_on"] else 0
+    return exit_status(review_facts(facts, rules).counts, call) if call["fail_on"] else 0
 
 
 @cli.command(epilog='Example: gatepost choose project.yaml --part "gate board"')
@@ -198,7 +202,7 @@ def choose(
         print_records(choose_sheet.records(choose_sheet.choose_out(made, found, units)))
     else:
         print_document(choose_sheet.document(made, found, units, part, by), form)
-    return exit_status(found, call) if call["fail_on"] else 0
+    return exit_status(found.counts, call) if call["fail_on"] else 0
 
 
 @cli.command(epilog="Example: gatepost spec project.yaml -o sheet.html")
@@ -211,7 +215,7 @@ def spec(project: str, output: Path, **call: Any) -> int:
 
     made, units = review_project(project, call)
     write(made, output, units, day_of(call["day"]))
-    return exit_status(made, call)
+    return exit_status(made.counts, call)
 
 
 @cli.command(
@@ -239,7 +243,7 @@ def teach(project: str, part: str, against: str, interest: float, output: Path, 
     facts, rules, units = project_facts(project, call)
     made = compare(facts.project, part, against, rules, facts.library, interest)
     teach_sheet.write(made, output, units, day_of(call["day"]))
-    return exit_status(review_facts(facts, rules), call) if call["fail_on"] else 0
+    return exit_status(review_facts(facts, rules).counts, call) if call["fail_on"] else 0
 
 
 @cli.command(

@@ -81,6 +81,13 @@ def unknown_of(values: np.ndarray, kind: str = "word") -> float | int:
     return 0 if kind == "words" else -1
 
 
+def is_unknown(column: Column, values: np.ndarray) -> np.ndarray:
+    """Where an encoded column is unknown, as a mask."""
+    if column.is_number:
+        return np.isnan(values)
+    return values == 0 if column.kind == "words" else values < 0
+
+
 def encode(column: Column, values: pd.Series) -> np.ndarray:
     """One column of a frame as clauses read it."""
     if column.is_number:

@@ -9,7 +9,7 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
-from . import yamlfile
+from . import proved, yamlfile
 from .errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -177,15 +177,25 @@ class Library:
         """Names of all tables, sorted."""
         return sorted(path.stem for path in (self.folder / "tables").glob("*.csv"))
 
+    def is_proved(self, name: str) -> bool:
+        """Was the YAML file, as it stands now, read and proved beforehand?"""
+        return name in proved.proved(self.folder)
+
+    def yaml(self, name: str, strict: bool = True) -> yamlfile.Located:
+        """A YAML file of the folder, as it was read beforehand where it still is the same."""
+        if self.is_proved(name):
+            return proved.located(proved.proved(self.folder)[name], f"data/{name}")
+        return yamlfile.load_file(self.folder / name, f"data/{name}", strict)
+
     @cached_property
     def register(self) -> Register:
         """The register of columns.yaml."""
-        return read_register(yamlfile.load_file(self.folder / "columns.yaml", "data/columns.yaml"), self)
+        return read_register(self.yaml("columns.yaml"), self)
 
     @cached_property
     def sources(self) -> dict[str, Source]:
         """The works cited, by key."""
-        located = yamlfile.load_file(self.folder / "sources.yaml", "data/sources.yaml")
+        located = self.yaml("sources.yaml")
         return {row["source"]: Source(row["source"], row["work"], row["read"], row["status"]) for row in located.data}
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -10,9 +10,10 @@ from typing import Any
 import pandas as pd
 
 from .deriving import Facts, derive
-from .deriving.reasons import Reasons, Root, inputs
+from .deriving.reasons import Reasons, inputs
 from .judging import SEVERITIES, Compiled, Judgement, judge, load_rules
 from .library import Over
+from .missing import Missing, Unknowns
 from .project import Project
 
 UNKNOWN_FACT = "fact-not-given-or-known"
@@ -29,17 +30,6 @@ class Found:
     explained_by: str | None
     rests_on: tuple[str, ...]
     accepted: str | None = None
-
-
-@dataclass(frozen=True)
-class Missing:
-    """One fact that is unknown and that rules wait for: where, and which rules."""
-
-    over: Over
-    column: str
-    rows: tuple[int, ...]
-    rules: tuple[str, ...]
-    in_tables: bool
 
 
 @dataclass
@@ -64,8 +54,12 @@ class Review:
 
     def reaches(self, severity: str) -> bool:
         """Is there a finding at or above the severity?"""
-        grave = SEVERITIES[: SEVERITIES.index(severity) + 1]
-        return any(self.counts[one] for one in grave)
+        return reaches(self.counts, severity)
+
+
+def reaches(counts: Mapping[str, int], severity: str) -> bool:
+    """Is there a finding at or above the severity among so many of each?"""
+    return any(counts[one] for one in SEVERITIES[: SEVERITIES.index(severity) + 1])
 
 
 def review(project: Project, rules: Sequence[Compiled] | None = None, extra: Sequence[Path] = ()) -> Review:
@@ -85,8 +79,9 @@ def review_facts(facts: Facts, rules: Sequence[Compiled] | None = None, extra: S
     judged = judge(parts, joints, whole, rules, project.scheme)
     found = _found(judged, facts)
     found, stale = _accepted(found, facts)
-    reasons = Reasons(facts.library, parts, joints, whole)
-    return Review(facts, judged, found, _missing(judged, reasons, project), stale)
+    unknowns = Unknowns(facts.library, project.site is not None)
+    rows = unknowns.add(judged, Reasons(facts.library, parts, joints, whole))
+    return Review(facts, judged, found, unknowns.missing(rows), stale)
 
 
 def _found(judged: Judgement, facts: Facts) -> list[Found]:
@@ -146,50 +141,3 @@ def name_of(facts: Facts, over: Over, row: int) -> str:
         return facts.project.name
     frame, column = (facts.parts, "part") if over == "parts" else (facts.joints, "joint")
     return str(frame[column].iat[row]) if pd.notna(frame[column].iat[row]) else f"row {row + 1}"
-
-
-def _missing(judged: Judgement, reasons: Reasons, project: Project) -> list[Missing]:
-    """One entry for each unknown column, with the rows and the rules that wait for it."""
-    rows: dict[tuple[Over, str], dict[int, None]] = {}
-    rules: dict[tuple[Over, str], dict[str, None]] = {}
-    for rule, over, row, column in judged.waiting.itertuples(index=False):
-        for root in reasons.roots(over, column, row):
-            if _told_elsewhere(root, project):
-                continue
-            rows.setdefault(root[:2], {})[root[2]] = None
-            rules.setdefault(root[:2], {})[judged.rules[rule].rule.rule] = None
-    register = reasons.library.register
-    out = [
-        Missing(key[0], key[1], tuple(sorted(where)), tuple(rules[key]), register.facts[key[0]][key[1]].derived)
-        for key, where in rows.items()
-    ]
-    return _one_a_column(sorted(out, key=lambda one: (one.in_tables, -len(one.rows))), reasons)
-
-
-def _told_elsewhere(root: Root, project: Project) -> bool:
-    """A missing site has a rule of its own."""
-    return root[1] == "climate" or (
-        root[0] == "project"
-        and project.site is None
-        and root[1] in ("coast_km", "scheffer_index", "decay_zone", "rain_days_year")
-    )
-
-
-def _one_a_column(missing: list[Missing], reasons: Reasons) -> list[Missing]:
-    """Facts that the same cell would tell (treatment and its preservative) as one."""
-    out: dict[tuple[str, str], Missing] = {}
-    for one in missing:
-        column = reasons.library.register.facts[one.over][one.column]
-        key = (one.over, column.written or (column.origins[0] if column.origins else one.column))
-        if key not in out:
-            out[key] = one
-        else:
-            first = out[key]
-            out[key] = Missing(
-                one.over,
-                first.column,
-                tuple(sorted({*first.rows, *one.rows})),
-                tuple(dict.fromkeys([*first.rules, *one.rules])),
-                first.in_tables,
-            )
-    return list(out.values())

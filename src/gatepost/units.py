@@ -53,6 +53,8 @@ class NotASize(ValueError):
 
 def plain(text: str) -> str:
     """Text with one spelling of quotes, dashes, fractions and spaces, in lower case."""
+    if text.isascii():
+        return " ".join(text.split()).lower()
     text = re.sub(r"(?<=\d)(?=[¼½¾⅐-⅞])", " ", text)
     text = unicodedata.normalize("NFKC", text)
     for odd, usual in _QUOTES.items():

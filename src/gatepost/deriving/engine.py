@@ -70,6 +70,12 @@ def closure(library: Library, wanted: frozenset[Node]) -> tuple[Node, ...]:
     return tuple(node for node in order(library) if node in asked)
 
 
+def joined_facts(library: Library) -> tuple[str, ...]:
+    """Facts of the project that are made from a column of a whole list: does any part ...?, how many parts ...?"""
+    facts = library.register.facts["project"].values()
+    return tuple(column.name for column in facts if column.derived and any("." in need for need in column.needs))
+
+
 @dataclass
 class Making:
     """Facts in the making: encoded columns of the three tables, filled in order."""

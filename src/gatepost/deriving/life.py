@@ -9,7 +9,7 @@ import numpy as np
 from .. import decay
 from ..library import Table
 from .values import Array, Words
-from .wetness import months, year_days
+from .wetness import kind_months, kinds_of, year_days
 
 WET_PLACES = ("ground", "fresh water")
 OPEN_TIMES, MOST_YEARS = 2.0, 100.0
@@ -138,10 +138,11 @@ def dose(**facts: Any) -> dict[str, Array]:
     """Doses of decay in a year by both dose-response models, from the monthly moisture and temperature [days]."""
     here = facts["worst_exposure"].is_in("sheltered", "weather") & facts["is_wood"].is_in("yes")
     out: dict[str, Array] = {}
+    kinds, place = kinds_of(facts)
     for case, name in (("likely", ""), ("low", "_low"), ("high", "_high")):
-        year, t_c = months(case, facts), facts["climate"].t_mean_c
+        year, t_c = kind_months(case, kinds, facts), facts["climate"].t_mean_c
         for model, daily in (("", simple(year, t_c, facts["dose_model"])), ("_lm", _logistic(year, t_c, facts))):
-            out[f"dose{model}_days{name}"] = np.where(here, year_days(daily), np.nan)
+            out[f"dose{model}_days{name}"] = np.where(here, year_days(daily)[place], np.nan)
     return out
 
 

@@ -4,71 +4,112 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-import pandas as pd
+import numpy as np
 
-from ..encode import FrameColumns, JointColumns
+from ..encode import FrameColumns, JointColumns, is_unknown
 from ..library import Library, Over
 from .engine import Node, resolve
+from .values import Array
 
 Root = tuple[Over, str, int]
+Way = tuple[Over, str, str]
+"""A cell behind a fact: its table, its name, and by which side of a joint it is reached ("" the row itself)."""
 
 
 class Reasons:
-    """Walks from an unknown fact to the cells that would make it known."""
+    """Walks from unknown facts to the cells that would make them known, all rows at once."""
 
     def __init__(self, library: Library, parts: FrameColumns, joints: JointColumns, project: FrameColumns) -> None:
         self.library = library
         self.tables: dict[Over, FrameColumns] = {"parts": parts, "joints": joints, "project": project}
-        self.known: dict[Root, tuple[Root, ...]] = {}
+        self.known: dict[Node, dict[Way, Array]] = {}
+        self.told: dict[Node, dict[Way, Array]] = {}
 
     def roots(self, over: Over, name: str, row: int) -> tuple[Root, ...]:
-        """The unknown written cells behind an unknown fact; the fact itself when none is (the tables are silent)."""
-        homes = _homes(self.library, over, name, row, self.tables["joints"].frame)
-        found: list[Root] = []
-        for home in homes:
-            found += self._of(home) or [home]
-        own = [root for root in found if root[0] != "project"]
-        return tuple(dict.fromkeys(own or found))
+        """The unknown written cells behind an unknown fact of one row; the fact itself when none is."""
+        ways = self.causes(over, name).items()
+        return tuple(dict.fromkeys((way[0], way[1], int(self.rows(over, way)[row])) for way, here in ways if here[row]))
 
-    def _of(self, node: Root) -> list[Root]:
+    def causes(self, over: Over, name: str) -> dict[Way, Array]:
+        """The unknown written cells behind an unknown fact, each with the rows of `over` where it is one, as a mask.
+
+        Where none is (the tables are silent) the fact itself; cells of the project only where no other is.
+        """
+        if (over, name) not in self.told:
+            self.told[(over, name)] = self._causes(over, name)
+        return self.told[(over, name)]
+
+    def _causes(self, over: Over, name: str) -> dict[Way, Array]:
+        found: dict[Way, Array] = {}
+        for home in _homes(self.library, over, name):
+            there = self.rows(over, home) >= 0
+            hit = np.zeros(len(there), bool)
+            for way, here in self._seen_from(over, home).items():
+                _join(found, way, here)
+                hit |= here
+            _join(found, home, there & ~hit)
+        own = [here for way, here in found.items() if way[0] != "project"]
+        elsewhere = np.logical_or.reduce(own) if own else np.zeros(len(self.tables[over].frame), bool)
+        return {way: here & ~elsewhere if way[0] == "project" else here for way, here in found.items()}
+
+    def rows(self, over: Over, way: Way) -> Array:
+        """The row of its table where a way ends, for each row of `over`; -1 where it ends nowhere."""
+        count = len(self.tables[over].frame)
+        if way[2]:
+            return self.tables["joints"].frame[f"{way[2]}_row"].to_numpy()
+        return np.arange(count) if way[0] == over else np.zeros(count, int)
+
+    def _seen_from(self, over: Over, home: Way) -> dict[Way, Array]:
+        """The cells behind the facts that `home` names, as masks over rows of `over`."""
+        at = self.rows(over, home)
+        out: dict[Way, Array] = {}
+        for (table, name, side), here in self._of((home[0], home[1])).items():
+            way: Way = (table, name, home[2] if table == home[0] and home[2] else side)
+            _join(out, way, here[at] & (at >= 0) if len(here) else np.zeros(len(at), bool))
+        return out
+
+    def _of(self, node: Node) -> dict[Way, Array]:
         if node not in self.known:
-            self.known[node] = tuple(self._walk(node))
-        return list(self.known[node])
+            self.known[node] = self._walk(node)
+        return self.known[node]
 
-    def _walk(self, node: Root) -> list[Root]:
-        over, name, row = node
+    def _walk(self, node: Node) -> dict[Way, Array]:
+        over, name = node
         column = self.library.register.facts[over][name]
         if not column.derived:
-            return [node] if self.unknown(node) else []
-        found: list[Root] = []
+            return {(over, name, ""): self.unknown(node)}
+        found: dict[Way, Array] = {}
         for need in column.needs:
             if need.startswith("table:") or need.endswith("?"):
                 continue
-            for home in _homes(self.library, over, need, row, self.tables["joints"].frame):
-                if self.unknown(home):
-                    found += self._of(home)
-        return found
+            for home in _homes(self.library, over, need):
+                at, unknown = self.rows(over, home), self.unknown((home[0], home[1]))
+                there = unknown[at] & (at >= 0) if len(unknown) else np.zeros(len(at), bool)
+                for way, here in self._seen_from(over, home).items() if there.any() else ():
+                    _join(found, way, here & there)
+        return {way: here for way, here in found.items() if here.any()}
 
-    def unknown(self, node: Root) -> bool:
-        """Is the cell unknown? A joint's part that is on no list is not counted: its own finding says so."""
-        over, name, row = node
-        column = self.library.register.facts[over][name]
+    def unknown(self, node: Node) -> Array:
+        """Where is the cell unknown? A joint's part that is on no list is not counted: its own finding says so."""
+        over, name = node
+        table, column = self.tables[over], self.library.register.facts[over][name]
         if column.kind == "series":
-            return bool((self.tables["project"].frame["site_given"] == "no").all())
-        values = self.tables[over].frame[name]
-        return bool(pd.isna(values.iat[row]))
+            return (self.tables["project"].frame["site_given"] == "no").to_numpy()
+        if column.kind == "text" or (column.kind == "phrase" and not column.values):
+            return table.frame[name].isna().to_numpy()
+        return np.broadcast_to(is_unknown(column, table.get(name)), len(table.frame))
 
 
-def _homes(library: Library, over: Over, need: str, row: int, joints: pd.DataFrame) -> list[Root]:
+def _join(found: dict[Way, Array], way: Way, here: Array) -> None:
+    found[way] = found[way] | here if way in found else here
+
+
+def _homes(library: Library, over: Over, need: str) -> list[Way]:
     """The cells that a need names: a joint's a_, b_ or worse_ column is a cell of its parts."""
     home, name = resolve(library.register, over, need)
     if over == "joints" and home == "parts" and "." not in need:
-        sides = "ab" if need.startswith("worse_") else need[0]
-        rows = [int(joints[f"{side}_row"].iat[row]) for side in sides]
-        return [("parts", name, r) for r in rows if r >= 0]
-    if home == "project":
-        return [("project", name, 0)]
-    return [(home, name, row)] if home == over else []
+        return [("parts", name, side) for side in ("ab" if need.startswith("worse_") else need[0])]
+    return [(home, name, "")] if home in (over, "project") else []
 
 
 @lru_cache(maxsize=4096)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+import pandas as pd
 
 Array = np.ndarray
 
@@ -69,3 +70,27 @@ class Texts:
     """A column of free text, None where there is none."""
 
     values: Array
+
+
+MOST_KEYS = 1 << 40
+
+
+def distinct(columns: Sequence[Array]) -> tuple[Array, Array]:
+    """The different rows of columns of whole numbers, shape (kinds, columns), and which of them each row is.
+
+    >>> kinds, place = distinct([np.array([3, 1, 3]), np.array([0, 2, 0])])
+    >>> kinds.tolist(), place.tolist()
+    ([[3, 0], [1, 2]], [0, 1, 0])
+    """
+    whole = [np.asarray(column, np.int64) for column in np.broadcast_arrays(*columns)]
+    key, span = np.zeros(len(whole[0]), np.int64), 1
+    for column in whole:
+        least, most = int(column.min(initial=0)), int(column.max(initial=0))
+        if span * (most - least + 1) > MOST_KEYS:
+            key, different = pd.factorize(key)
+            span = len(different)
+        key, span = key * (most - least + 1) + (column - least), span * (most - least + 1)
+    place, _ = pd.factorize(key)
+    first = np.zeros(place.max(initial=-1) + 1, np.int64)
+    first[place[::-1]] = np.arange(len(place))[::-1]
+    return np.stack([column[first] for column in whole], axis=1), place

@@ -9,7 +9,7 @@ import numpy as np
 from .. import moisture, rain
 from ..library import Library, Table
 from ..project import Climate
-from .values import Array, Words
+from .values import Array, Words, distinct
 
 WET_PLACES = ("ground", "fresh water", "salt water")
 CASES = ("likely", "low", "high")
@@ -70,15 +70,16 @@ def mc_range(**facts: Any) -> dict[str, Array]:
     In ground or water the wet side is that of the buried zone and the dry side that of the part above it.
     Indoors, without a site or without a thickness: unknown.
     """
-    likely, low, high = (months(case, facts) for case in CASES)
+    kinds, place = kinds_of(facts)
+    years = {case: kind_months(case, kinds, facts) for case in CASES}
     wet = facts["worst_exposure"].is_in(*WET_PLACES)
-    buried = {case: _buried(case, facts) for case in CASES}
     out = {}
-    for name, year, case in (("", likely, "likely"), ("_low", low, "low"), ("_high", high, "high")):
-        out[f"mc_low_pct{name}"] = year.min(axis=1)
-        out[f"mc_high_pct{name}"] = np.where(wet, np.fmax(buried[case], year.max(axis=1)), year.max(axis=1))
-    out["mc_mean_pct"] = np.where(wet, np.nan, likely.mean(axis=1))
-    bad = ~facts["is_wood"].is_in("yes") | np.isnan(likely[:, 0])
+    for name, case in (("", "likely"), ("_low", "low"), ("_high", "high")):
+        most = years[case].max(axis=1)[place]
+        out[f"mc_low_pct{name}"] = years[case].min(axis=1)[place]
+        out[f"mc_high_pct{name}"] = np.where(wet, np.fmax(_buried(case, facts), most), most)
+    out["mc_mean_pct"] = np.where(wet, np.nan, years["likely"].mean(axis=1)[place])
+    bad = ~facts["is_wood"].is_in("yes") | np.isnan(years["likely"][:, 0])[place]
     return {name: np.where(bad, np.nan, values) for name, values in out.items()}
 
 
@@ -90,14 +91,16 @@ def _buried(case: str, facts: dict[str, Any]) -> Array:
 
 def months(case: str, facts: dict[str, Any]) -> Array:
     """Monthly moisture content of every part in one case, shape (parts, 12) [%]; equal parts are worked out once."""
+    kinds, place = kinds_of(facts)
+    return kind_months(case, kinds, facts)[place]
+
+
+def kinds_of(facts: dict[str, Any]) -> tuple[Array, Array]:
+    """Kinds of part that are equally wet all year (slab, situation, group, dense, coat), and the kind of each part."""
     slab = np.round(slab_m(facts["thickness_mm"], facts["width_mm"]) / SLAB_STEP_M)
     dense = facts["specific_gravity"] > DENSE_ABOVE
-    coat = _coat(facts)
-    keys = np.stack(
-        [np.nan_to_num(slab, nan=-1), facts["rain_situation"].codes, facts["wetting_group"].codes, dense, coat], axis=1
-    )
-    kinds, place = np.unique(keys.astype(int), axis=0, return_inverse=True)
-    return _kinds(case, kinds, facts)[place.ravel()]
+    situation, group = facts["rain_situation"].codes, facts["wetting_group"].codes
+    return distinct([np.nan_to_num(slab, nan=-1), situation, group, dense, _coat(facts)])
 
 
 def year_days(daily: Array) -> Array:
@@ -113,7 +116,7 @@ def _coat(facts: dict[str, Any]) -> Array:
     return np.where(kind.is_in(*films), 1, np.where(kind.is_in(*soaking), 2, 0))
 
 
-def _kinds(case: str, kinds: Array, facts: dict[str, Any]) -> Array:
+def kind_months(case: str, kinds: Array, facts: dict[str, Any]) -> Array:
     """Monthly moisture of the different kinds of part: columns slab, situation, group, dense, coat."""
     slab, situation, group, dense, coat = kinds.T
     model: Table = facts["rain_model"]

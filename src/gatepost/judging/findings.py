@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 
-from ..clauses import Masks
-from ..encode import FrameColumns, JointColumns
-from ..library import Over
+from ..clauses import Clause, Masks
+from ..encode import FrameColumns, JointColumns, is_unknown
+from ..library import Column, Over
 from .rules import SEVERITIES, Compiled
+
+BLOCK = 131_072
+"""Rows judged at once."""
 
 
 @dataclass(frozen=True)
@@ -19,37 +22,128 @@ class Judgement:
     """What the judge found.
 
     found     rule (number in `rules`), over, row, explained_by (rule number or -1); worst first
-    waiting   rule, over, row, column: a rule that no clause denies and that this unknown column keeps undecided
+    waits     by rule number and unknown column: rows where no clause denies the rule and the column keeps it undecided
     """
 
     rules: Sequence[Compiled]
     found: pd.DataFrame
-    waiting: pd.DataFrame
+    waits: Mapping[tuple[int, str], np.ndarray]
+
+    @property
+    def waiting(self) -> pd.DataFrame:
+        """`waits` as a frame of rule, over, row, column."""
+        lengths = [len(rows) for rows in self.waits.values()]
+        rule = np.array([number for number, _ in self.waits], int)
+        return pd.DataFrame(
+            {
+                "rule": np.repeat(rule, lengths),
+                "over": np.repeat(np.array([self.rules[number].rule.over for number in rule], object), lengths),
+                "row": np.concatenate([np.array([], int), *self.waits.values()]),
+                "column": np.repeat(np.array([name for _, name in self.waits], object), lengths),
+            }
+        )
 
 
 def judge(
-    parts: FrameColumns, joints: JointColumns, project: FrameColumns, rules: Sequence[Compiled], scheme: str
+    parts: FrameColumns,
+    joints: JointColumns,
+    project: FrameColumns,
+    rules: Sequence[Compiled],
+    scheme: str,
+    speak: np.ndarray | None = None,
 ) -> Judgement:
     """Ask every rule of the scheme about every row.
 
     parts, joints, project   encoded columns of the facts
     rules                    compiled rules; those of the other scheme stay silent
     scheme                   us or eu
+    speak                    which rules are asked, as a mask; by default all
     """
     tables: dict[Over, FrameColumns] = {"parts": parts, "joints": joints, "project": project}
-    asked: dict[tuple[Over, str], Masks] = {}
-    found, waiting = [], []
-    for number, one in enumerate(rules):
-        if one.rule.scheme not in (scheme, "both"):
-            continue
-        table = tables[one.rule.over]
-        yes, no = _ask(one, table, asked)
-        found.append((number, one.rule.over, np.flatnonzero(yes)))
-        waits = np.flatnonzero(~yes & ~no)
-        if len(waits):
-            waiting += [(number, one.rule.over, name, rows) for name, rows in _unknown(one, table, asked, waits)]
+    asked = (
+        enumerate(rules) if speak is None else ((number, rules[number]) for number in np.flatnonzero(speak).tolist())
+    )
+    spoken = [(number, one) for number, one in asked if one.rule.scheme in (scheme, "both")]
+    found: list[tuple[int, Over, np.ndarray]] = []
+    waiting: dict[tuple[int, str], list[np.ndarray]] = {}
+    for over, table in tables.items():
+        own = [(number, one) for number, one in spoken if one.rule.over == over]
+        for start in range(0, len(table.frame), BLOCK):
+            _judge_block(_Block(table, start), own, found, waiting)
     frame = _explained(_stacked(found, rules), rules, joints)
-    return Judgement(rules, frame, _waiting_frame(waiting))
+    return Judgement(rules, frame, _in_order(waiting, rules))
+
+
+class _Block:
+    """Some rows of a table as clauses read them; few enough that their masks stay near the processor."""
+
+    def __init__(self, table: FrameColumns, start: int) -> None:
+        self.table, self.start = table, start
+        self.count = min(BLOCK, len(table.frame) - start)
+        self.asked: dict[str, Masks] = {}
+        self._kept: dict[str, np.ndarray] = {}
+        self._unknown: dict[str, np.ndarray] = {}
+        self._undecided: dict[str, np.ndarray | None] = {}
+
+    def get(self, name: str) -> np.ndarray:
+        """The encoded column in these rows; a column of the project has one value for all."""
+        if name not in self._kept:
+            values = self.table.get(name)
+            part = values[self.start : self.start + self.count] if len(values) == len(self.table.frame) else values
+            self._kept[name] = part.astype(np.int16) if _is_code(self.column(name)) else part
+        return self._kept[name]
+
+    def column(self, name: str) -> Column:
+        """The register's entry for a column that a clause names."""
+        column = self.table.register.find(self.table.over, name)
+        assert column is not None
+        return column
+
+    def masks(self, clause: Clause) -> Masks:
+        """Equal clauses are asked once for all rules."""
+        if clause.text not in self.asked:
+            self.asked[clause.text] = clause.ask(self)
+        return self.asked[clause.text]
+
+    def undecided(self, clause: Clause) -> np.ndarray | None:
+        """Where a clause is neither true nor false, as a mask; None where it is decided in every row."""
+        if clause.text not in self._undecided:
+            yes, no = self.masks(clause)
+            mask = ~(yes | no)
+            self._undecided[clause.text] = mask if mask.any() else None
+        return self._undecided[clause.text]
+
+    def unknown(self, name: str) -> np.ndarray:
+        """Where a column is unknown, as a mask."""
+        if name not in self._unknown:
+            self._unknown[name] = is_unknown(self.column(name), self.get(name))
+        return self._unknown[name]
+
+
+def _is_code(column: Column) -> bool:
+    return not column.is_number and column.kind != "words"
+
+
+def _judge_block(
+    block: _Block,
+    rules: list[tuple[int, Compiled]],
+    found: list[tuple[int, Over, np.ndarray]],
+    waiting: dict[tuple[int, str], list[np.ndarray]],
+) -> None:
+    """Add where rules hold in a block of rows, and what keeps them waiting there."""
+    for number, one in rules:
+        yes, no = np.ones(block.count, bool), np.zeros(block.count, bool)
+        for clause in one.clauses:
+            holds, denied = block.masks(clause)
+            yes &= holds
+            no |= denied
+            if no.all():
+                break
+        else:
+            found.append((number, one.rule.over, yes.nonzero()[0] + block.start))
+            waits = ~(yes | no)
+            for name, rows in _unknown(one, block, waits) if waits.any() else ():
+                waiting.setdefault((number, name), []).append(rows + block.start)
 
 
 def verdict(
@@ -78,27 +172,15 @@ def _ask(one: Compiled, table: FrameColumns, asked: dict[tuple[Over, str], Masks
     return yes, no
 
 
-def _unknown(
-    one: Compiled, table: FrameColumns, asked: dict[tuple[Over, str], Masks], rows: np.ndarray
-) -> list[tuple[str, np.ndarray]]:
-    """Which unknown columns keep the rule waiting, and in which of `rows`."""
+def _unknown(one: Compiled, block: _Block, waits: np.ndarray) -> list[tuple[str, np.ndarray]]:
+    """Which unknown columns keep the rule waiting where `waits` is true, and in which rows."""
     out: dict[str, np.ndarray] = {}
     for clause in one.clauses:
-        yes, no = asked[(one.rule.over, clause.text)]
-        open_rows = rows[~(np.broadcast_to(yes | no, len(table.frame))[rows])]
-        for name in clause.columns if len(open_rows) else ():
-            missing = open_rows[_is_unknown(np.broadcast_to(table.get(name), len(table.frame))[open_rows], name, table)]
-            if len(missing):
-                out[name] = np.union1d(out[name], missing) if name in out else missing
-    return list(out.items())
-
-
-def _is_unknown(values: np.ndarray, name: str, table: FrameColumns) -> np.ndarray:
-    column = table.register.find(table.over, name)
-    assert column is not None
-    if column.is_number:
-        return np.isnan(values)
-    return values == 0 if column.kind == "words" else values < 0
+        undecided = block.undecided(clause)
+        for name in () if undecided is None else clause.columns:
+            missing = waits & undecided & block.unknown(name)
+            out[name] = out[name] | missing if name in out else missing
+    return [(name, rows) for name, mask in out.items() if len(rows := mask.nonzero()[0])]
 
 
 def _stacked(found: list[tuple[int, Over, np.ndarray]], rules: Sequence[Compiled]) -> pd.DataFrame:
@@ -115,26 +197,43 @@ def _stacked(found: list[tuple[int, Over, np.ndarray]], rules: Sequence[Compiled
 def _explained(found: pd.DataFrame, rules: Sequence[Compiled], joints: JointColumns) -> pd.DataFrame:
     """Add explained_by: the rule of the same row, or of one of the joint's parts, that accounts for a finding."""
     number_of = {one.rule.rule: i for i, one in enumerate(rules)}
-    by_rule = {rule: set(zip(rows["over"], rows["row"], strict=True)) for rule, rows in found.groupby("rule")}
     explained = np.full(len(found), -1)
-    for number, places in by_rule.items():
-        for name in rules[int(number)].rule.explains:
-            other = number_of[name]
-            for at in np.flatnonzero(found["rule"].to_numpy() == other):
-                if _touches(found["over"].iat[at], int(found["row"].iat[at]), places, joints.frame):
-                    explained[at] = number
+    rule, row = found["rule"].to_numpy(), found["row"].to_numpy()
+    present = np.unique(rule)
+    for number in present:
+        accounted = {number_of[name] for name in rules[number].rule.explains if name in number_of}
+        for other in sorted(accounted & set(present)):
+            at = np.flatnonzero(rule == other)
+            overs = rules[number].rule.over, rules[other].rule.over
+            explained[at[_touches(*overs, row[rule == number], row[at], joints.frame)]] = number
     return found.assign(explained_by=explained)
 
 
-def _touches(over: str, row: int, places: set[tuple[str, int]], joints: pd.DataFrame) -> bool:
-    if (over, row) in places or ("project", 0) in places:
-        return True
-    if over == "joints":
-        return any(("parts", int(joints[f"{side}_row"].iat[row])) in places for side in "ab")
-    rows = [r for o, r in places if o == "joints"]
-    return over == "parts" and any(row in (joints["a_row"].iat[r], joints["b_row"].iat[r]) for r in rows)
+def _touches(over: Over, other: Over, places: np.ndarray, rows: np.ndarray, joints: pd.DataFrame) -> np.ndarray:
+    """Which `rows` of `other` are touched by a rule of `over` that holds in `places`: its own, a joint's parts, all by the project."""
+    if over == "project":
+        return np.ones(len(rows), bool)
+    if over == other:
+        return _among(rows, places)
+    if other == "project":
+        return np.zeros(len(rows), bool)
+    parts = [joints[f"{side}_row"].to_numpy() for side in "ab"]
+    if over == "parts":
+        return _among(parts[0][rows], places) | _among(parts[1][rows], places)
+    return _among(rows, np.concatenate([side[places] for side in parts]))
 
 
-def _waiting_frame(waiting: list[tuple[int, Over, str, np.ndarray]]) -> pd.DataFrame:
-    rows = [(rule, over, int(row), name) for rule, over, name, where in waiting for row in where]
-    return pd.DataFrame(rows, columns=["rule", "over", "row", "column"])
+def _among(rows: np.ndarray, places: np.ndarray) -> np.ndarray:
+    """Which rows are among the places; -1, a row on no list, is not."""
+    here = np.zeros(max(rows.max(initial=0), places.max(initial=0)) + 2, bool)
+    here[places] = True
+    here[-1] = False
+    return here[rows]
+
+
+def _in_order(
+    waiting: dict[tuple[int, str], list[np.ndarray]], rules: Sequence[Compiled]
+) -> dict[tuple[int, str], np.ndarray]:
+    """What waits in the order of the rules, their columns and the rows."""
+    keys = sorted(waiting, key=lambda key: (key[0], rules[key[0]].columns.index(key[1])))
+    return {key: np.concatenate(waiting[key]) for key in keys}

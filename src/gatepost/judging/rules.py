@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import Any, Literal, get_args
 
@@ -111,13 +112,14 @@ def severity_meaning(severity: str) -> str:
 
 def load_rules(library: Library, extra: Iterable[Path] = ()) -> list[Compiled]:
     """All rules of data/rules, and those of a shop's own files; every problem of every file at once."""
-    files = [(path, f"data/rules/{path.name}") for path in sorted((library.folder / "rules").glob("*.yaml"))]
-    files += [(path, str(path)) for path in extra]
+    packaged = [f"rules/{path.name}" for path in sorted((library.folder / "rules").glob("*.yaml"))]
+    files = [(partial(library.yaml, name, False), library.is_proved(name)) for name in packaged]
+    files += [(partial(yamlfile.load_file, path, str(path), False), False) for path in extra]
     rules: list[Compiled] = []
     problems: list[Problem] = []
-    for path, place in files:
+    for load, proved in files:
         try:
-            found, bad = check_file(yamlfile.load_file(path, place, strict=False), library)
+            found, bad = (compiled(load(), library), []) if proved else check_file(load(), library)
         except InputError as error:
             found, bad = [], error.problems
         rules += found
@@ -126,6 +128,23 @@ def load_rules(library: Library, extra: Iterable[Path] = ()) -> list[Compiled]:
     if problems:
         raise InputError(problems)
     return rules
+
+
+def compiled(located: yamlfile.Located, library: Library) -> list[Compiled]:
+    """The rules of a file that was proved beforehand, compiled."""
+    out = []
+    for number, entry in enumerate(located.data):
+        rule = Rule(**{key: value for key, value in entry.items() if value is not None})
+        clauses = tuple(compile_clause(str(text), rule.over, library.register) for text in rule.when)
+        out.append(_compiled(rule, clauses, located, number, library))
+    return out
+
+
+def _compiled(
+    rule: Rule, clauses: tuple[Clause, ...], located: yamlfile.Located, number: int, library: Library
+) -> Compiled:
+    status = "practice" if rule.source == "practice" else library.sources[rule.source].status
+    return Compiled(rule, clauses, status, located.place, located.line((number, "rule")))
 
 
 def check_file(located: yamlfile.Located, library: Library) -> tuple[list[Compiled], list[Problem]]:
@@ -163,8 +182,7 @@ class _Checker:
         if self.problems:
             return []
         rule = Rule(**{key: value for key, value in self.entry.items() if value is not None})
-        status = "practice" if rule.source == "practice" else self.library.sources[rule.source].status
-        return [Compiled(rule, tuple(clauses), status, self.located.place, self.located.line((self.number, "rule")))]
+        return [_compiled(rule, tuple(clauses), self.located, self.number, self.library)]
 
     def clauses(self) -> list[Clause]:
         """The clauses that compile."""

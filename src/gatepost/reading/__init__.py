@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeAlias, TypeVar
+
+import pandas as pd
 
 from ..errors import InputError, Problem
 from ..library import Library, Over, library
 from ..project import Prices, Project, Site, Stock
 from .assemble import Raw, assemble
-from .files import Rows, read_rows
+from .files import Rows, frame_rows, read_rows
 from .lists import ListRead, read_list
 from .places import find_site
 from .prices import read_prices
@@ -24,6 +26,7 @@ __all__ = ["Call", "find_site", "month_number", "read"]
 SCHEME_OF = {"US": "us", "CA": "us"}
 UNITS_OF = {"us": "in", "eu": "mm"}
 T = TypeVar("T")
+Source: TypeAlias = "str | Path | Rows | pd.DataFrame"
 
 
 @dataclass(frozen=True)
@@ -55,8 +58,10 @@ class _Collected:
             return otherwise
 
 
-def read(source: str | Path, call: Call | None = None, knowledge: Library | None = None, **options: Any) -> Project:
+def read(source: Source, call: Call | None = None, knowledge: Library | None = None, **options: Any) -> Project:
     """Read a project file (YAML), a bare parts list (CSV, XLSX), or `-` for CSV on standard input.
+
+    source  a path; or a parts list that is read already: a DataFrame with a column a heading, or Rows
 
     call, or site, scheme, units, built, prices, stock as keywords, beat what the project file says.
     Raises InputError with every problem located; nothing is half read.
@@ -74,11 +79,15 @@ def read(source: str | Path, call: Call | None = None, knowledge: Library | None
     stock = collected.attempt(lambda: _stock(settings, folder, call, known, context), None)
     if collected.problems:
         raise InputError(collected.problems)
-    name = settings.name or ("parts list" if str(source) == "-" else Path(source).stem)
-    return assemble(Raw(name, str(source), settings, site, context, parts, joints, call.built, prices, stock), known)
+    place = settings.parts.place if isinstance(settings.parts, Rows) and not settings.from_file else str(source)
+    name = settings.name or ("parts list" if place == "-" else Path(place).stem)
+    return assemble(Raw(name, place, settings, site, context, parts, joints, call.built, prices, stock), known)
 
 
-def _settings(source: str | Path) -> tuple[Settings, Path]:
+def _settings(source: Source) -> tuple[Settings, Path]:
+    if isinstance(source, Rows | pd.DataFrame):
+        rows = source if isinstance(source, Rows) else frame_rows(source, "parts list")
+        return Settings(parts=rows, from_file=False), Path()
     path = Path(source)
     if str(source) == "-" or path.suffix.lower() not in (".yaml", ".yml"):
         return Settings(parts=str(source), from_file=False), Path()
@@ -87,7 +96,7 @@ def _settings(source: str | Path) -> tuple[Settings, Path]:
     return read_settings(path), path.parent
 
 
-def _site(settings: Settings, call: Call, known: Library, source: str | Path) -> Site | None:
+def _site(settings: Settings, call: Call, known: Library, source: Source) -> Site | None:
     if call.site is not None:
         return find_site(call.site, known)
     return None if settings.site is None else find_site(settings.site, known, str(source))
@@ -134,4 +143,4 @@ def _file(called: str | None, written: str | None, folder: Path) -> Path | None:
 
 
 def _empty() -> ListRead:
-    return ListRead({}, [], [], [], 0)
+    return ListRead({}, [], 0)

@@ -14,7 +14,8 @@ from ..errors import InputError, Problem
 from ..library import UNKNOWN, Library, Over
 from ..project import Climate, Counts, Prices, Project, Site, Stock
 from ..units import NotASize, size_mm
-from .blanks import fill, unsaid
+from .blanks import Assumed, assumed_frame, fill, unsaid
+from .coded import Coded
 from .lists import ListRead, frame_of, role_from_name
 from .settings import DEPOSITS, Settings
 from .sizes import PENNY, Context
@@ -49,7 +50,8 @@ def assemble(raw: Raw, known: Library) -> Project:
     _link(raw.joints, raw.parts)
     joints, joints_assumed, joints_blank = completed(raw.joints, "joints", known, {})
     for side in ("a", "b"):
-        joints[f"{side}_row"] = np.array(raw.joints.values[f"{side}_row"], dtype=int)
+        rows = raw.joints.column(f"{side}_row")
+        joints[f"{side}_row"] = np.array([0, *rows.values[1:]], int)[rows.codes]
     given, count = raw.parts.given + raw.joints.given, len(parts) + len(joints)
     return Project(
         name=raw.name,
@@ -62,7 +64,7 @@ def assemble(raw: Raw, known: Library) -> Project:
         scheme=raw.context.scheme,
         units=raw.context.units,
         counts=Counts(given, count, given - count),
-        assumed={"parts": pd.concat([from_names, parts_assumed], ignore_index=True), "joints": joints_assumed},
+        assumed={"parts": assumed_frame(from_names + parts_assumed), "joints": assumed_frame(joints_assumed)},
         accepted=settings.accepted,
         said=[*(raw.site.said if raw.site else ()), *_life_said(settings), *_files_said(raw)],
         rule_files=settings.rules,
@@ -82,80 +84,85 @@ def _files_said(raw: Raw) -> list[str]:
 
 def _settle_treatment(read: ListRead) -> None:
     """A preservative or a mark is a treatment; of a treatment with preservative the rest may be unknown, not none."""
-    names = ("treatment_kind", "preservative", "treatment_mark")
-    kinds, preservatives, marks = (read.values.setdefault(name, [None] * len(read)) for name in names)
-    for row in range(len(read)):
-        named = any(values[row] not in (None, UNKNOWN, "none") for values in (preservatives, marks))
-        if named and kinds[row] is None:
-            kinds[row] = "preservative"
-        if kinds[row] == "preservative":
-            for values in (preservatives, marks):
-                values[row] = UNKNOWN if values[row] is None else values[row]
+    kinds, *named = (read.column(name) for name in ("treatment_kind", "preservative", "treatment_mark"))
+    told = ~named[0].is_in(None, UNKNOWN, "none") | ~named[1].is_in(None, UNKNOWN, "none")
+    kinds[told & (kinds.codes == 0)] = "preservative"
+    preserved = kinds.is_in("preservative")
+    for one in named:
+        one[preserved & (one.codes == 0)] = UNKNOWN
 
 
 def _count_primer(read: ListRead) -> None:
     """A primer named beside the coats is a coat more."""
-    primers, coats = (read.values.get(name, [None] * len(read)) for name in ("finish_primer", "finish_coats"))
-    for row, (primer, count) in enumerate(zip(primers, coats, strict=True)):
-        if primer not in (None, "none", UNKNOWN) and count not in (None, UNKNOWN):
-            coats[row] = float(count) + 1
+    coats = read.column("finish_coats")
+    primed = ~read.column("finish_primer").is_in(None, "none", UNKNOWN) & ~coats.is_in(None, UNKNOWN)
+    for code in np.unique(coats.codes[primed]):
+        coats[primed & (coats.codes == code)] = float(coats.values[code]) + 1
 
 
 def _settle_penny(read: ListRead, known: Library) -> None:
     """A bare penny size was read as the common nail; of a thinner kind of nail it is that of the table's thinner wire."""
-    names, kinds = (read.values.get(name) or [None] * len(read) for name in (PENNY, "fastener_kind"))
-    table, shanks = known.table("fastener_sizes"), read.values.setdefault("size_diameter_mm", [None] * len(read))
-    for row, (name, kind) in enumerate(zip(names, kinds, strict=True)):
-        thinner = f"{name} {WIRE_OF[kind]}" if name and kind in WIRE_OF else ""
-        if name and kind in WIRE_OF:
-            shanks[row] = (
-                float(table.numbers("diameter_mm")[table.index[thinner]]) if thinner in table.index else UNKNOWN
-            )
+    names, kinds, shanks = (read.column(name) for name in (PENNY, "fastener_kind", "size_diameter_mm"))
+    table = known.table("fastener_sizes")
+    for row in np.flatnonzero(~names.is_in(None) & kinds.is_in(*WIRE_OF)).tolist():
+        thinner = f"{names[row]} {WIRE_OF[kinds[row]]}"
+        at = table.index.get(thinner)
+        shanks[row] = UNKNOWN if at is None else float(table.numbers("diameter_mm")[at])
 
 
-def _roles_from_names(read: ListRead, known: Library, context: Context) -> pd.DataFrame:
+def _roles_from_names(read: ListRead, known: Library, context: Context) -> Assumed:
     """A blank role is read out of the part's name, and that is said."""
-    said = []
-    roles = read.values.setdefault("role", [None] * len(read))
-    for row, name in enumerate(read.values.get("part", [])):
-        if roles[row] is None and name:
-            roles[row] = role_from_name(str(name), known, context)
-            if roles[row]:
-                said.append((row, "role", roles[row], "default"))
-    return pd.DataFrame(said, columns=["row", "column", "value", "kind"])
+    roles, names = read.column("role"), read.column("part")
+    rows = np.flatnonzero((roles.codes == 0) & (names.codes > 0))
+    told = Coded.of(role_from_name(str(names[row]), known, context) for row in rows.tolist())
+    said: Assumed = [
+        (rows[told.codes == code], "role", role, "default") for code, role in enumerate(told.values) if code
+    ]
+    for where, _, role, _ in said:
+        roles[where] = role
+    return [] if read.piece else said
 
 
 def completed(
     read: ListRead, over: Over, known: Library, project: dict[str, Any]
-) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame]:
+) -> tuple[pd.DataFrame, Assumed, pd.DataFrame]:
     """The list as a frame: what a cell implies settled, remarks as facts, blanks filled; what was assumed and not said."""
     if over == "parts":
         _settle_treatment(read)
         _count_primer(read)
     else:
         _settle_penny(read, known)
-    read.values["unlisted_count"] = [len(remarks) for remarks in read.remarks]
-    read.values["unlisted_words"] = ["; ".join(remarks) or None for remarks in read.remarks]
-    read.values["contradiction_count"] = [len(texts) for texts in read.contradictions]
-    read.values["contradictions"] = ["; ".join(texts) or None for texts in read.contradictions]
+    _count_texts(read, read.remarks, "unlisted_count", "unlisted_words")
+    _count_texts(read, read.contradictions, "contradiction_count", "contradictions")
     blank = unsaid(read, over, known)
     assumed = fill(read, over, known, project)
     return frame_of(read, over, known), assumed, blank
 
 
+def _count_texts(read: ListRead, texts: dict[int, list[str]], count: str, words: str) -> None:
+    """How many texts a row has, and what they say."""
+    counts, said = read.column(count), read.column(words)
+    counts[np.arange(len(read))] = 0
+    for row, own in texts.items():
+        counts[row], said[row] = len(own), "; ".join(own)
+
+
 def _link(joints: ListRead, parts: ListRead) -> None:
     """Rows of each joint's parts: -1 and a remark for a name on no list, the first row of a repeated one."""
-    names = [_key(name) for name in parts.values.get("part", [])]
+    told = parts.column("part")
+    names = [_key(told[row]) for row in range(len(parts) if len(joints) else 0)]
     times, rows = Counter(names), {name: row for row, name in reversed(list(enumerate(names)))}
-    joints.values["part_name_repeats"] = ["no"] * len(joints)
+    repeats = joints.column("part_name_repeats")
+    repeats[np.arange(len(joints))] = "no"
     for side in ("a", "b"):
-        asked = joints.values.get(f"part_{side}", [None] * len(joints))
-        joints.values[f"{side}_row"] = [rows.get(_key(name), -1) for name in asked]
-        for row, name in enumerate(asked):
+        asked, found = joints.column(f"part_{side}"), joints.column(f"{side}_row")
+        for row in range(len(joints)):
+            name = asked[row]
+            found[row] = rows.get(_key(name), -1)
             if times[_key(name)] > 1:
-                joints.values["part_name_repeats"][row] = "yes"
+                repeats[row] = "yes"
             if _key(name) not in rows:
-                joints.remarks[row].append(f'part "{name}" is not in the parts list')
+                joints.remarks.setdefault(row, []).append(f'part "{name}" is not in the parts list')
 
 
 def _key(name: Any) -> str:

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from ..library import UNKNOWN, Column, Library, Over
+from .coded import Coded
 from .lists import ListRead
 
-Assumed = list[tuple[int, str, Any, str]]
+Assumed = list[tuple[np.ndarray, str, Any, str]]
+"""Rows, and the column, the value and the kind that hold for all of them."""
 
 
-def fill(read: ListRead, over: Over, library: Library, project: dict[str, Any]) -> pd.DataFrame:
-    """Fill the blanks of a list in place; returns what was assumed: row, column, value, kind (default or none).
+def fill(read: ListRead, over: Over, library: Library, project: dict[str, Any]) -> Assumed:
+    """Fill the blanks of a list in place; returns what was assumed, of kind default or none; of a piece nothing is kept.
 
     A default that depends on another column (defaults.csv) comes first, then the register's own.
     A cell that was written but says "unknown" stays unknown.
@@ -23,25 +27,34 @@ def fill(read: ListRead, over: Over, library: Library, project: dict[str, Any]) 
     for column in library.register.facts[over].values():
         if column.derived:
             continue
-        values = read.values.setdefault(column.name, [None] * len(read))
-        blank = [row for row, value in enumerate(values) if value is None]
+        told = read.column(column.name)
         for given, word, value in ways.get(column.name, ()):
-            others = read.values.get(given) or [None] * len(read)
-            holding = {other for other in set(others) if word in str(other).split(" + ")}
-            here = {row for row in blank if others[row] in holding} if holding else set()
-            _put(values, column, sorted(here), value, "default", assumed)
-            blank = [row for row in blank if row not in here]
-        _fill_plain(values, column, blank, project, assumed)
-    return pd.DataFrame(assumed, columns=["row", "column", "value", "kind"])
+            others = read.values.get(given)
+            if others is not None:
+                here = others.where(partial(_holds, word))
+                _put(told, column, here & (told.codes == 0), value, "default", assumed)
+        _fill_plain(told, column, project, assumed)
+    return [] if read.piece else assumed
+
+
+def _holds(word: str, value: Any) -> bool:
+    return word in str(value).split(" + ")
+
+
+def assumed_frame(assumed: Assumed) -> pd.DataFrame:
+    """What was taken for blanks, a line each: row, column, value, kind."""
+    lengths = [len(rows) for rows, *_ in assumed]
+    columns = {
+        name: np.repeat(np.array([*(one[at] for one in assumed), None], object)[:-1], lengths)
+        for at, name in enumerate(("column", "value", "kind"), 1)
+    }
+    rows = np.concatenate([rows for rows, *_ in assumed]) if assumed else np.array([], int)
+    return pd.DataFrame({"row": rows, **columns})
 
 
 def unsaid(read: ListRead, over: Over, library: Library) -> pd.DataFrame:
     """Before blanks are filled: where each fact whose default hangs on another was not written; rows by facts."""
-    nothing = [None] * len(read)
-    names = default_ways(over, library)
-    return pd.DataFrame(
-        {name: [value is None for value in read.values.get(name, nothing)] for name in names}, dtype=bool
-    )
+    return pd.DataFrame({name: read.column(name).codes == 0 for name in default_ways(over, library)}, dtype=bool)
 
 
 def default_ways(over: Over, library: Library) -> dict[str, list[tuple[str, str, str]]]:
@@ -56,20 +69,20 @@ def default_ways(over: Over, library: Library) -> dict[str, list[tuple[str, str,
     return out
 
 
-def _fill_plain(values: list[Any], column: Column, blank: list[int], project: dict[str, Any], assumed: Assumed) -> None:
+def _fill_plain(told: Coded, column: Column, project: dict[str, Any], assumed: Assumed) -> None:
+    blank = told.codes == 0
     if column.blank == "default":
         value = project.get(column.name) if column.default == "project" else column.default
-        _put(values, column, blank, str(value) if column.values else value, "default", assumed)
+        _put(told, column, blank, str(value) if column.values else value, "default", assumed)
     elif column.blank == "none" and (column.kind == "words" or "none" in column.values):
-        _put(values, column, blank, "none", "none", assumed)
+        _put(told, column, blank, "none", "none", assumed)
 
 
-def _put(values: list[Any], column: Column, rows: list[int], value: Any, kind: str, assumed: Assumed) -> None:
+def _put(told: Coded, column: Column, here: np.ndarray, value: Any, kind: str, assumed: Assumed) -> None:
     """ "unknown" leaves the cell unknown and stops later defaults."""
-    if value is None:
+    rows = np.flatnonzero(here)
+    if value is None or not len(rows):
         return
-    for row in rows:
-        values[row] = value
+    told[rows] = value
     if column.written and not column.quiet and value != UNKNOWN:
-        shown = float(value) if column.is_number else value
-        assumed += [(row, column.name, shown, kind) for row in rows]
+        assumed.append((rows, column.name, float(value) if column.is_number else value, kind))

@@ -9,6 +9,7 @@ import pandas as pd
 from ..errors import InputError, Problem
 from ..library import Library, Over
 from .assemble import completed
+from .blanks import assumed_frame
 from .files import Rows
 from .lists import read_list
 from .sizes import Context
@@ -45,9 +46,10 @@ def material_choice(
     read = read_list(Rows(place, [0, 0], [["part", "material"], ["-", text]]), "parts", known, Context(units, scheme))
     frame, assumed, _ = completed(read, "parts", known, {})
     row = frame.iloc[0]
-    if read.remarks[0] or (pd.isna(row["species"]) and _moves_as_lumber(row, known)):
-        raise InputError([Problem(place, None, None, _no_wood(text, row, read.remarks[0]))])
-    return frame, assumed, _remarks(text, row)
+    remarks = read.remarks.get(0, [])
+    if remarks or (pd.isna(row["species"]) and _moves_as_lumber(row, known)):
+        raise InputError([Problem(place, None, None, _no_wood(text, row, remarks))])
+    return frame, assumed_frame(assumed), _remarks(text, row)
 
 
 def _remarks(text: str, row: pd.Series) -> list[str]:

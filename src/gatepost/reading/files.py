@@ -5,18 +5,28 @@ from __future__ import annotations
 import csv
 import io
 import sys
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
 
 from ..errors import InputError, Problem
 
+if TYPE_CHECKING:
+    import pandas as pd
+
+Texts = tuple[np.ndarray, list[str]]
+"""A column of cells: which text stands in each row, and the different texts."""
+
 MOST_BYTES = 200_000_000
+NOT_CSV = "not CSV that can be read"
 DATE = "date "
 """How a cell begins that a sheet holds as a date or a time."""
 
 
-_MARKS: tuple[tuple[bytes, tuple[str, ...]], ...] = (
+ENCODINGS: tuple[tuple[bytes, tuple[str, ...]], ...] = (
     (b"\xff\xfe", ("utf-16-le",)),
     (b"\xfe\xff", ("utf-16-be",)),
     (b"\xef\xbb\xbf", ("utf-8", "cp1252")),
@@ -26,11 +36,17 @@ _MARKS: tuple[tuple[bytes, tuple[str, ...]], ...] = (
 
 @dataclass(frozen=True)
 class Rows:
-    """Rows of one list: cells as text, and the line (or sheet row) of each."""
+    """Rows of one list: cells as text, and the line (or sheet row) of each.
+
+    piece  a part of a longer list, its heading row first: it may hold no parts, and what blanks are taken for is not kept
+    coded  the columns instead of the cells, of which then only the heading row stands
+    """
 
     place: str
-    lines: list[int]
+    lines: Sequence[int]
     cells: list[list[str]]
+    piece: bool = False
+    coded: list[Texts] | None = None
 
 
 def read_rows(path: Path | None) -> Rows:
@@ -47,6 +63,13 @@ def read_rows(path: Path | None) -> Rows:
     return xlsx_rows(data, place) if path.suffix.lower() == ".xlsx" else csv_rows(data, place)
 
 
+def frame_rows(frame: pd.DataFrame, place: str) -> Rows:
+    """Rows of a frame with a column a heading; numbers as they print, unknown ones blank."""
+    texts = [[_cell(value) for value in frame[name].astype(object).where(frame[name].notna(), None)] for name in frame]
+    cells = [list(map(str, frame.columns)), *map(list, zip(*texts, strict=True))]
+    return Rows(place, list(range(1, len(cells) + 1)), cells)
+
+
 def csv_rows(data: bytes, place: str) -> Rows:
     """Rows of CSV bytes; comma, semicolon or tab. A quote that is never closed is an error, not one long cell."""
     text = decoded(data, place).text
@@ -58,7 +81,7 @@ def csv_rows(data: bytes, place: str) -> Rows:
             cells.append([cell.strip() for cell in row])
             start = reader.line_num + 1
     except csv.Error as error:
-        raise InputError([Problem(place, start, None, f"not CSV that can be read: {error}")]) from None
+        raise InputError([Problem(place, start, None, f"{NOT_CSV}: {error}")]) from None
     return Rows(place, lines, cells)
 
 
@@ -79,7 +102,7 @@ class Decoded:
 
 def decoded(data: bytes, place: str) -> Decoded:
     """The text of a CSV file; InputError for bytes that are no text."""
-    mark, encodings = next(((mark, ways) for mark, ways in _MARKS if data.startswith(mark)))
+    mark, encodings = next(((mark, ways) for mark, ways in ENCODINGS if data.startswith(mark)))
     for encoding in encodings:
         try:
             text = data[len(mark) :].decode(encoding)

@@ -3,61 +3,70 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
+from operator import itemgetter
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
-from ..encode import typed
 from ..errors import InputError, Problem
 from ..library import UNKNOWN, Column, Library, Over
 from ..units import print_size
-from .cells import Cell, Unreadable, read_cell
-from .files import Rows
+from .cells import Cell, Unreadable, read_cell, read_texts
+from .coded import Coded, coded_texts
+from .files import Rows, Texts
 from .headers import Header, Heading, find_header
 from .phrases import matches
 from .sizes import Context
 from .vocabulary import vocabulary
 
 _NO_PART = re.compile(r"(sub)?totals?\b|sum\b|grand total", re.I)
+_NO_PART_FIRST = "sſtgSTG"
+"""Letters that begin what is no part; looking at one is quicker than the whole pattern."""
+_FIGURES = re.compile(r"[\d/]+")
 _UNITS = {'"': "in", "inch": "in", "inches": "in", "feet": "ft"}
 MATERIAL = "material"
+NO_ROWS = "holds a heading but no rows; write at least one"
 SAME_SIZE_MM, SAME_SIZE_SHARE = 1.0, 0.1
 
 
 @dataclass
 class ListRead:
-    """One list as read: values by fact name (None where nothing is said), remarks, and counts."""
+    """One list as read: values by fact name, remarks and contradictions of the rows that have some, and counts."""
 
-    values: dict[str, list[Any]]
-    remarks: list[list[str]]
-    contradictions: list[list[str]]
-    lines: list[int]
+    values: dict[str, Coded]
+    lines: Sequence[int]
     given: int
     unused: list[str] = field(default_factory=list)
+    remarks: dict[int, list[str]] = field(default_factory=dict)
+    contradictions: dict[int, list[str]] = field(default_factory=dict)
+    piece: bool = False
 
     def __len__(self) -> int:
         return len(self.lines)
+
+    def column(self, name: str) -> Coded:
+        """A fact of the rows, made blank where nothing was read of it."""
+        return self.values.setdefault(name, Coded.blank(len(self)))
 
 
 def read_list(rows: Rows, over: Over, library: Library, context: Context) -> ListRead:
     """Read one list; every cell that cannot be read is reported at once."""
     header = find_header(rows, over, library.register)
-    kept = kept_rows(rows, header)
-    out = ListRead(
-        {},
-        [[] for _ in kept],
-        [[] for _ in kept],
-        [rows.lines[at] for at in kept],
-        _given(rows, header),
-        header.unused,
-    )
-    problems = _required(rows, header, kept)
-    if not kept:
-        problems.append(Problem(rows.place, None, None, "holds a heading but no rows; write at least one"))
+    texts = _texts(rows, header)
+    kept = np.flatnonzero(_are_parts(rows, header, texts))
+    lines = rows.lines if len(kept) == len(rows.lines) else [rows.lines[at] for at in kept.tolist()]
+    out = ListRead({}, lines, _given(rows, header), header.unused, piece=rows.piece)
+    problems = _required(rows, header, texts, kept)
+    if not len(kept) and not rows.piece:
+        problems.append(Problem(rows.place, None, None, NO_ROWS))
     material = [h for h in header.headings if h.column.name == MATERIAL]
     for heading in material + [h for h in header.headings if h.column.name != MATERIAL]:
-        problems += _read_column(heading, rows, kept, out, library, context)
+        codes, different = texts[heading.at]
+        problems += _read_column(heading, rows.place, (codes[kept], different), out, library, context)
     if problems:
         raise InputError(sorted(problems, key=lambda problem: problem.line or 0))
     return out
@@ -65,56 +74,93 @@ def read_list(rows: Rows, over: Over, library: Library, context: Context) -> Lis
 
 def kept_rows(rows: Rows, header: Header) -> list[int]:
     """Where in `rows` the parts or joints stand, in the order of the frame that `read` delivers."""
-    heads = rows.cells[header.row]
-    return [at for at, cells in enumerate(rows.cells) if at > header.row and cells != heads and _is_part(cells, header)]
+    return [int(at) for at in np.flatnonzero(_are_parts(rows, header, _texts(rows, header)))]
+
+
+def _texts(rows: Rows, header: Header) -> dict[int, Texts]:
+    """The cells of each matched column; blank where a row is shorter."""
+    if rows.coded is not None:
+        return {heading.at: rows.coded[heading.at] for heading in header.headings}
+    shortest = min(map(len, rows.cells))
+    columns = {heading.at: _column(rows.cells, heading.at, shortest) for heading in header.headings}
+    free = {heading.at for heading in header.headings if heading.column.kind == "text"}
+    return {
+        at: (np.arange(len(cells)), list(map(str.strip, cells))) if at in free else coded_texts(cells)
+        for at, cells in columns.items()
+    }
+
+
+def _column(cells: list[list[str]], at: int, shortest: int) -> list[str]:
+    if at < shortest:
+        return list(map(itemgetter(at), cells))
+    return [row[at] if at < len(row) else "" for row in cells]
 
 
 def _given(rows: Rows, header: Header) -> int:
     """Rows of the list: all but the heading row and empty lines at the very end."""
-    last = max((at for at, cells in enumerate(rows.cells) if any(cells)), default=header.row)
+    if rows.coded is not None:
+        return len(rows.lines) - 1
+    last = next((at for at in range(len(rows.cells) - 1, -1, -1) if any(rows.cells[at])), header.row)
     return last + 1 - 1
 
 
-def _is_part(cells: list[str], header: Header) -> bool:
-    """A row is a part when a column that matters is filled; blank, title and total rows are not."""
-    filled = [h for h in header.headings if h.at < len(cells) and cells[h.at].strip()]
-    if not filled:
-        return False
-    name = next((cells[h.at] for h in filled if h.column.required), "")
-    if _NO_PART.match(name.strip()):
-        return False
-    return len(filled) > 1 or len(header.headings) == 1
+def _are_parts(rows: Rows, header: Header, texts: dict[int, Texts]) -> np.ndarray:
+    """A row is a part when a column that matters is filled; headings, blank, title and total rows are not."""
+    count = len(rows.lines)
+    filled, aside, named = np.zeros(count, int), np.zeros(count, bool), np.zeros(count, bool)
+    for heading in header.headings:
+        codes, different = texts[heading.at]
+        here = np.array(list(map(bool, different)), bool)[codes]
+        filled += here
+        if heading.column.required:
+            total = np.array([text[:1] in _NO_PART_FIRST and bool(_NO_PART.match(text)) for text in different], bool)[
+                codes
+            ]
+            aside |= total & here & ~named
+            named |= here
+    out = ~aside & (filled > (1 if len(header.headings) > 1 else 0))
+    out[: header.row + 1] = False
+    return out & ~_heads_again(rows, header, texts)
 
 
-def _required(rows: Rows, header: Header, kept: list[int]) -> list[Problem]:
+def _heads_again(rows: Rows, header: Header, texts: dict[int, Texts]) -> np.ndarray:
+    """Rows that repeat the headings that are used."""
+    heads, out = rows.cells[header.row], np.ones(len(rows.lines), bool)
+    for at, (codes, different) in texts.items():
+        out &= np.array([text == heads[at] for text in different], bool)[codes]
+    return out
+
+
+def _required(rows: Rows, header: Header, texts: dict[int, Texts], kept: np.ndarray) -> list[Problem]:
     problems = []
     for heading in header.headings:
-        for at in kept if heading.column.required else ():
-            cells = rows.cells[at]
-            if heading.at >= len(cells) or not cells[heading.at].strip():
-                problems.append(
-                    Problem(rows.place, rows.lines[at], heading.column.written, "is blank; every row needs it")
-                )
+        codes, different = texts[heading.at]
+        blank = ~np.array(list(map(bool, different)), bool)
+        for at in kept[blank[codes[kept]]] if heading.column.required else ():
+            problems.append(Problem(rows.place, rows.lines[at], heading.column.written, "is blank; every row needs it"))
     return problems
 
 
 def _read_column(
-    heading: Heading, rows: Rows, kept: list[int], out: ListRead, library: Library, context: Context
+    heading: Heading, place: str, texts: Texts, out: ListRead, library: Library, context: Context
 ) -> list[Problem]:
     """Read one column, each different text once for all its rows."""
-    column = heading.column
+    column, (codes, different) = heading.column, texts
+    if column.kind == "text":
+        out.values[column.name] = Coded.chosen(codes, read_texts(different))
+        return []
     here = unit_context(heading, context)
-    rows_of: dict[str, list[int]] = {}
-    for row, at in enumerate(kept):
-        rows_of.setdefault(rows.cells[at][heading.at] if heading.at < len(rows.cells[at]) else "", []).append(row)
-    problems = []
-    for text, here_rows in rows_of.items():
-        cell = _cell_or_error(text, column, library, here)
-        if isinstance(cell, Unreadable):
-            problems += [Problem(rows.place, rows.lines[kept[row]], column.written, str(cell)) for row in here_rows]
-        else:
-            _store(cell, column, here_rows, out, library, context.units)
-    return problems
+    present = np.bincount(codes, minlength=len(different)) > 0
+    cells = [
+        _cell_or_error(text, column, library, here) if met else Cell()
+        for text, met in zip(different, present, strict=True)
+    ]
+    bad = {code: str(cell) for code, cell in enumerate(cells) if isinstance(cell, Unreadable)}
+    if bad:
+        rows = np.flatnonzero(np.isin(codes, list(bad))).tolist()
+        return [Problem(place, out.lines[row], column.written, bad[int(codes[row])]) for row in rows]
+    _store([cell for cell in cells if isinstance(cell, Cell)], codes, column, out, library, context.units)
+    return []
 
 
 def unit_context(heading: Heading, context: Context) -> Context:
@@ -129,22 +175,36 @@ def _cell_or_error(text: str, column: Column, library: Library, context: Context
         return error
 
 
-def _store(cell: Cell, column: Column, rows: list[int], out: ListRead, library: Library, units: str) -> None:
-    """Put what one text says into its rows; a column's own cell beats the material, and the difference is kept."""
-    for row in rows if cell.remarks else ():
-        out.remarks[row] += cell.remarks
-    for name, value in cell.sets.items():
-        if name not in out.values:
-            out.values[name] = [None] * len(out)
-        values = out.values[name]
-        for row in rows:
-            if column.name != MATERIAL and _contradicts(values[row], value):
-                said, before = (
-                    _shown(one, library.register.facts[column.over][name], units) for one in (value, values[row])
-                )
-                out.contradictions[row].append(f"{column.written} says {said}, the material says {before}")
-            if value != UNKNOWN or values[row] is None:
-                values[row] = value
+def _store(cells: list[Cell], codes: np.ndarray, column: Column, out: ListRead, library: Library, units: str) -> None:
+    """Put what each text says into its rows; a column's own cell beats the material, and the difference is kept."""
+    remarked = np.array([bool(cell.remarks) for cell in cells], bool)
+    for row in np.flatnonzero(remarked[codes]).tolist():
+        out.remarks.setdefault(row, []).extend(cells[codes[row]].remarks)
+    differing: list[tuple[int, int, str]] = []
+    for name in dict.fromkeys(name for cell in cells for name in cell.sets):
+        told = out.column(name)
+        new = np.array([told.place(cell.sets[name]) if name in cell.sets else 0 for cell in cells])[codes]
+        if column.name != MATERIAL:
+            for rows, said, before in _contradictions(told, new):
+                shown = (_shown(one, library.register.facts[column.over][name], units) for one in (said, before))
+                text = f"{column.written} says {next(shown)}, the material says {next(shown)}"
+                differing += [(int(row), list(cells[codes[row]].sets).index(name), text) for row in rows]
+        unknown = told.place(UNKNOWN)
+        told.codes = np.where((new > 0) & ((new != unknown) | (told.codes == 0)), new, told.codes)
+    for at, _, text in sorted(differing, key=lambda one: one[:2]):
+        out.contradictions.setdefault(at, []).append(text)
+
+
+def _contradictions(told: Coded, new: np.ndarray) -> list[tuple[np.ndarray, Any, Any]]:
+    """Where a column's new values differ from those told before: rows, the new value, the old."""
+    both = np.flatnonzero((told.codes > 0) & (new > 0) & (told.codes != new))
+    pairs = told.codes[both] * len(told.values) + new[both]
+    out = []
+    for pair in pd.unique(pairs):
+        before, value = told.values[pair // len(told.values)], told.values[pair % len(told.values)]
+        if _contradicts(before, value):
+            out.append((both[pairs == pair], value, before))
+    return out
 
 
 def _contradicts(before: Any, value: Any) -> bool:
@@ -166,16 +226,21 @@ def _shown(value: Any, column: Column, units: str) -> str:
 
 def role_from_name(name: str, library: Library, context: Context) -> str | None:
     """The role that a part's name speaks of: the last word that is one."""
-    known = vocabulary(library, ("role",), context.scheme)
-    roles = [sets["role"] for _, sets in matches(re.sub(r"[\d/]+", " ", name), known) if "role" in sets]
+    return _role_of_words(_FIGURES.sub(" ", name).strip(), library, context.scheme)
+
+
+@lru_cache(maxsize=100_000)
+def _role_of_words(words: str, library: Library, scheme: str) -> str | None:
+    known = vocabulary(library, ("role",), scheme)
+    roles = [sets["role"] for _, sets in matches(words, known) if "role" in sets]
     return roles[-1] if roles and roles[-1] != UNKNOWN else None
 
 
 def frame_of(out: ListRead, over: Over, library: Library) -> pd.DataFrame:
     """All read columns of the register as one frame: numbers, categories and text; unknown as NaN or None."""
-    nothing = [None] * len(out)
+    nothing = Coded.blank(len(out))
     columns = {
-        name: typed(column, out.values.get(name, nothing))
+        name: out.values.get(name, nothing).typed(column)
         for name, column in library.register.facts[over].items()
         if not column.derived
     }

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from ..errors import InputError, Problem
 from ..library import Library
 from ..project import Stock
@@ -26,7 +28,7 @@ def read_stock(rows: Rows, library: Library, context: Context) -> Stock:
     read = read_list(used, "parts", library, context)
     frame = completed(read, "parts", library, {})[0]
     places = [f"{rows.place}:{line}" for line in read.lines]
-    said = [f"{at}: {remark}" for at, each in zip(places, read.remarks, strict=True) for remark in each]
+    said = [f"{places[row]}: {remark}" for row in sorted(read.remarks) for remark in read.remarks[row]]
     writes = _writes(used, header, read.lines)
     materials, why_not = shelved(frame, writes, places, library, context)
     finishes = [row for row in ({n: row[n] for n in FINISH if n in row} for row in writes) if "finish" in row]
@@ -70,7 +72,7 @@ def _choices_only(rows: Rows, header: Header) -> Rows:
     return Rows(rows.place, rows.lines, cells)
 
 
-def _writes(rows: Rows, header: Header, lines: list[int]) -> list[dict[str, str]]:
+def _writes(rows: Rows, header: Header, lines: Sequence[int]) -> list[dict[str, str]]:
     of_line = dict(zip(rows.lines, rows.cells, strict=True))
     columns = [(h.column.written or h.column.name, h.at) for h in header.headings if h.at]
     return [

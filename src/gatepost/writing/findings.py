@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from ..library import Column
-from ..review import STALE_ACCEPTANCE, UNKNOWN_FACT, Found, Missing, Review, name_of
+from ..library import Column, Library
+from ..missing import Missing
+from ..review import STALE_ACCEPTANCE, UNKNOWN_FACT, Found, Review, name_of
 from .values import facts_of, filled
 
 MOST_NAMES = 6
@@ -53,9 +54,13 @@ def finding(review: Review, one: Found, units: str) -> Finding:
 def missing_finding(review: Review, one: Missing) -> Finding:
     """A fact that is not known, as a finding of the project."""
     facts = review.facts
-    column = facts.library.register.facts[one.over][one.column]
-    names = [name_of(facts, one.over, row) for row in one.rows]
-    where = f"{listed(names)}: " if one.over != "project" else ""
+    return missing_note(facts.library, one, listed([name_of(facts, one.over, row) for row in one.rows]))
+
+
+def missing_note(library: Library, one: Missing, names: str) -> Finding:
+    """A fact that is not known, as a finding of the project; `names` are those of its parts."""
+    column = library.register.facts[one.over][one.column]
+    where = f"{names}: " if one.over != "project" else ""
     if one.in_tables:
         message = f"{where}the tables hold no figure for {column.meaning.split(';')[0]}."
         remedy = "Judge this by hand; or write a material that the tables know."
@@ -100,8 +105,12 @@ def stale_finding(entry: dict[str, str | None]) -> Finding:
 def listed(names: list[str]) -> str:
     """A few names, and how many more there are."""
     unique = list(dict.fromkeys(names))
-    more = f" and {len(unique) - MOST_NAMES} more" if len(unique) > MOST_NAMES else ""
-    return ", ".join(unique[:MOST_NAMES]) + more
+    return listed_first(unique[:MOST_NAMES], len(unique))
+
+
+def listed_first(first: list[str], count: int) -> str:
+    """The first few of so many names, and how many more there are."""
+    return ", ".join(first) + (f" and {count - len(first)} more" if count > len(first) else "")
 
 
 def notes(review: Review) -> list[Finding]:

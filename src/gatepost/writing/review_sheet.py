@@ -13,6 +13,8 @@ from .values import filled, plain_value
 Lines = Mapping[tuple[str, int], str]
 """For the rows of a list what clears their stops and fixes, in a line."""
 NO_LINES: Lines = {}
+HEADINGS = ["row", "kind", "name", "rule", "topic", "severity"]
+PROSE = ["message", "remedy"]
 
 
 def rows(review: Review, prose: bool, units: str, ways: Lines = NO_LINES) -> list[list[str]]:
@@ -21,7 +23,7 @@ def rows(review: Review, prose: bool, units: str, ways: Lines = NO_LINES) -> lis
     ways  adds a column with the way out
     """
     kinds = {"parts": "part", "joints": "joint", "project": "project"}
-    out = [["row", "kind", "name", "rule", "topic", "severity", *(["message", "remedy"] if prose else [])]]
+    out = [[*HEADINGS, *(PROSE if prose else [])]]
     out[0] += ["way out"] if ways else []
     for one in review.found:
         if one.accepted is None:
@@ -92,10 +94,15 @@ def head_line(review: Review) -> str:
 
 def count_line(review: Review) -> str:
     """Rows and findings in one line."""
-    counts, project = review.counts, review.facts.project
-    parts, joints = len(review.facts.parts), len(review.facts.joints)
-    given = f"{project.counts.given} rows given: {parts} parts and {joints} joints read, {project.counts.set_aside} set aside."
-    return f"{given} Findings: {counts['stop']} stop, {counts['fix']} fix, {counts['note']} note."
+    return rows_line(
+        review.facts.project.counts.given, len(review.facts.parts), len(review.facts.joints), review.counts
+    )
+
+
+def rows_line(given: int, parts: int, joints: int, counts: Mapping[str, int]) -> str:
+    """How many rows became what, and how many findings there are."""
+    rows = f"{given} rows given: {parts} parts and {joints} joints read, {given - parts - joints} set aside."
+    return f"{rows} Findings: {counts['stop']} stop, {counts['fix']} fix, {counts['note']} note."
 
 
 def finding_blocks(review: Review, units: str, ways: Lines = NO_LINES) -> list[Block]:

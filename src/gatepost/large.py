@@ -1,0 +1,225 @@
+"""A parts list too long to be held at once: read, judged and forgotten piece by piece, with the findings of the whole.
+
+What hangs on the whole list (has it a handrail? does a part stand outdoors?) is joined from the pieces at the end; the
+few rows whose rules ask for it are kept until then.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+from pandas.util import hash_array
+
+from .deriving import Facts, Node, Tables, derive, derive_only
+from .deriving.engine import closure, joined_facts, resolve
+from .deriving.reasons import Reasons
+from .errors import InputError, Problem
+from .judging import Compiled, judge, verdict
+from .library import Library
+from .missing import Cell, Missing, Unknowns
+from .project import Project
+from .reading import Call, read
+from .reading.lists import NO_ROWS
+from .reading.pieces import PIECE_ROWS, Pieces
+
+Whole = Mapping[str, np.ndarray]
+
+
+class LongList:
+    """A bare parts list in CSV as projects, one a piece; every cell that cannot be read is reported at the end.
+
+    told   is called with the rows that were read so far
+    given, read   rows of the list, and those that are parts
+    """
+
+    def __init__(
+        self, path: Path, call: Call, known: Library, told: Callable[[int], None], rows: int = PIECE_ROWS
+    ) -> None:
+        self.call, self.known, self.told = call, known, told
+        self.pieces = Pieces(path, known.register, rows)
+        self.read, self.units = 0, call.units or ""
+
+    @property
+    def given(self) -> int:
+        return self.pieces.given
+
+    def __iter__(self) -> Iterator[Project]:
+        problems: dict[Problem, None] = {}
+        for rows in self.pieces:
+            try:
+                project = read(rows, self.call, self.known)
+            except InputError as error:
+                problems |= dict.fromkeys(error.problems)
+                continue
+            self.read += len(project.parts)
+            self.units = self.call.units or project.units
+            self.told(self.given)
+            if not problems:
+                yield project
+        if not problems and not self.read:
+            problems[Problem(str(self.pieces.path), None, None, NO_ROWS)] = None
+        if problems:
+            raise InputError(problems)
+
+
+@dataclass(frozen=True)
+class Piece:
+    """What was found in a piece.
+
+    numbers  for each part of the piece its row in the whole list
+    facts    frames of the facts, where texts are to be filled from them
+    found    rule (number), over, row in the piece; worst first
+    """
+
+    project: Project
+    numbers: np.ndarray
+    facts: Facts | None
+    found: pd.DataFrame = field(default_factory=pd.DataFrame)
+
+
+class Names:
+    """The first names of parts that lack a fact, and how many different ones there are (eight bytes a name)."""
+
+    def __init__(self, most: int) -> None:
+        self.most = most
+        self.first: list[tuple[int, str]] = []
+        self.seen = np.array([], np.uint64)
+
+    def add(self, numbers: np.ndarray, names: np.ndarray) -> None:
+        """Add the names of the parts that are the rows `numbers` of the list."""
+        different = pd.unique(names)
+        self.seen = np.unique(np.concatenate([self.seen, hash_array(different)]))
+        early = {name: number for number, name in reversed(list(zip(numbers.tolist(), names, strict=True)))}
+        for number, name in self.first:
+            early[name] = min(number, early.get(name, number))
+        self.first = sorted((number, name) for name, number in early.items())[: self.most]
+
+
+@dataclass
+class Gathered:
+    """What the pieces leave behind: facts of each as a whole list, what waits and in which parts, parts that must wait."""
+
+    unknowns: Unknowns
+    most_names: int
+    wholes: list[Whole] = field(default_factory=list)
+    names: dict[Cell, Names] = field(default_factory=dict)
+    late: list[tuple[Project, np.ndarray]] = field(default_factory=list)
+    rows: int = 0
+
+    def missing(self) -> list[tuple[Missing, Names]]:
+        """Each entry with the names of its parts."""
+        entries = self.unknowns.missing({})
+        none = Names(self.most_names)
+        return [(one, self.names.get(self.unknowns.entry((one.over, one.column)), none)) for one in entries]
+
+
+class Catalogue:
+    """The rules and the facts that they ask for, ready for the pieces of one list.
+
+    frames  derive every fact, for messages that are filled from them
+    """
+
+    def __init__(self, known: Library, rules: Sequence[Compiled], frames: bool = False) -> None:
+        self.known, self.rules, self.frames = known, rules, frames
+        self.joined = joined_facts(known)
+        self.later = np.array([one.rule.over == "parts" and self._hangs_on_whole(one.columns) for one in rules], bool)
+        self.of_parts, self.of_project = (
+            np.array([one.rule.over == over for one in rules], bool) for over in ("parts", "project")
+        )
+        whole: frozenset[Node] = frozenset(("project", name) for name in self.joined)
+        self.wanted = self._asked(one for one in rules if one.rule.over != "joints") | whole
+        self.wanted_later = self._asked(one for one, late in zip(rules, self.later, strict=True) if late)
+        self.alone = [self._without_whole(one) for one, late in zip(rules, self.later, strict=True) if late]
+
+    def _asked(self, rules: Iterable[Compiled]) -> frozenset[Node]:
+        register = self.known.register
+        return frozenset(resolve(register, one.rule.over, name) for one in rules for name in one.columns)
+
+    def _hangs_on_whole(self, names: Iterable[str]) -> bool:
+        nodes = frozenset(resolve(self.known.register, "parts", name) for name in names)
+        return any(over == "project" and name in self.joined for over, name in closure(self.known, nodes))
+
+    def _without_whole(self, one: Compiled) -> Compiled:
+        return replace(one, clauses=tuple(clause for clause in one.clauses if not self._hangs_on_whole(clause.columns)))
+
+    def tables(
+        self, project: Project, wanted: frozenset[Node], whole: Whole | None = None
+    ) -> tuple[Tables, Facts | None]:
+        """Encoded facts of a piece, and its frames where they are wanted."""
+        if self.frames:
+            facts = derive(project, self.known, whole)
+            return facts.encoded, facts
+        return derive_only(project, wanted, self.known, whole), None
+
+    def whole_of(self, tables: Tables) -> Whole:
+        """The facts of the project that hang on its parts, as this piece alone would give them."""
+        return {name: tables[2].get(name) for name in self.joined}
+
+    def pieces(self, projects: Iterable[Project], gathered: Gathered) -> Iterator[Piece]:
+        """What is found in each piece of a list; at last what hangs on the whole list, and what is found of the project."""
+        project = None
+        for project in projects:
+            if len(project.parts):
+                yield self._first(project, gathered)
+        if gathered.wholes and project is not None:
+            whole = joined(gathered.wholes, self.known)
+            for late, numbers in gathered.late:
+                yield self._again(late, numbers, whole, gathered)
+            yield self._of_project(replace(project, parts=project.parts.iloc[:1]), whole, gathered)
+
+    def _first(self, project: Project, gathered: Gathered) -> Piece:
+        """Everything but what hangs on the whole list."""
+        tables, facts = self.tables(project, self.wanted)
+        gathered.wholes.append(self.whole_of(tables))
+        late = self._late(tables)
+        numbers = np.arange(len(project.parts)) + gathered.rows
+        gathered.rows += len(project.parts)
+        if late.any():
+            parts = project.parts[late].reset_index(drop=True)
+            gathered.late.append((replace(project, parts=parts), numbers[late]))
+        return self._judged(Piece(project, numbers, facts), tables, self.of_parts & ~self.later, gathered)
+
+    def _late(self, tables: Tables) -> np.ndarray:
+        """Rows that a rule speaks of, or waits on, as soon as the whole list is known."""
+        holds, undecided = verdict(*tables, self.alone, "parts")
+        return (holds | undecided).any(axis=1)
+
+    def _again(self, project: Project, numbers: np.ndarray, whole: Whole, gathered: Gathered) -> Piece:
+        """What hangs on the whole list, in rows that were kept for it."""
+        tables, facts = self.tables(project, self.wanted_later, whole)
+        return self._judged(Piece(project, numbers, facts), tables, self.later, gathered)
+
+    def _of_project(self, project: Project, whole: Whole, gathered: Gathered) -> Piece:
+        tables, facts = self.tables(project, self.wanted, whole)
+        return self._judged(Piece(project, np.zeros(1, int), facts), tables, self.of_project, gathered)
+
+    def _judged(self, piece: Piece, tables: Tables, speak: np.ndarray, gathered: Gathered) -> Piece:
+        """What the rules that may speak find in a piece; what they wait for is gathered."""
+        judged = judge(*tables, self.rules, piece.project.scheme, speak)
+        reasons = Reasons(self.known, *tables)
+        for entry, rows in gathered.unknowns.add(judged, reasons, piece.numbers).items():
+            if self.frames and entry[0] == "parts":
+                names = names_of(piece.project, piece.numbers)[rows]
+                gathered.names.setdefault(entry, Names(gathered.most_names)).add(piece.numbers[rows], names)
+        return replace(piece, found=judged.found)
+
+
+def names_of(project: Project, numbers: np.ndarray) -> np.ndarray:
+    """Names of the parts of a piece; the row where a part has none."""
+    names = project.parts["part"].to_numpy(object).copy()
+    for row in np.flatnonzero(project.parts["part"].isna()).tolist():
+        names[row] = f"row {numbers[row] + 1}"
+    return names
+
+
+def joined(pieces: Sequence[Whole], known: Library) -> Whole:
+    """Facts of the whole list from those of its pieces: numbers added up, of words the first in the register's order."""
+    facts = known.register.facts["project"]
+    stacked = {name: np.stack([piece[name] for piece in pieces]) for name in pieces[0]}
+    return {
+        name: values.sum(axis=0) if facts[name].is_number else values.min(axis=0) for name, values in stacked.items()
+    }
