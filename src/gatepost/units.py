@@ -133,6 +133,17 @@ def printed_number(mm: float | None, units: str, step_in: int = 16) -> float | N
     return None if parts == 0 and mm != 0 else parts / step_in
 
 
+def least_printed(mm: float, units: str, step_in: int = 16) -> float:
+    """The least size that is printed exactly and is not below this one, in millimetres.
+
+    >>> least_printed(24.5, "in"), least_printed(24.5, "mm"), least_printed(9.2, "mm")
+    (25.4, 25, 9.5)
+    """
+    if units == "mm":
+        return math.ceil(mm * 2 - 1e-6) / 2 if mm < 10 else math.ceil(mm - 1e-6)
+    return math.ceil(mm / MM_PER_IN * step_in - 1e-6) / step_in * MM_PER_IN
+
+
 def _rounded_mm(mm: float) -> float:
     return round(mm * 2) / 2 if abs(mm) < 10 else round(mm)
 

@@ -14,7 +14,7 @@ from fpdf.enums import PageMode, XPos, YPos
 from .blocks import Document
 from .plain import plain
 
-MARGIN_MM, FOOT_MM = 15.0, 16.0
+MARGIN_MM, FOOT_MM = 13.0, 15.0
 FAMILY = "DejaVu Sans"
 FONTS = {"": "DejaVuSans.ttf", "B": "DejaVuSans-Bold.ttf", "I": "DejaVuSans-Oblique.ttf"}
 """Free fonts that ship with the plotting library: fractions, signs of measure, the letters of Europe, Hebrew and some more."""
@@ -24,7 +24,7 @@ UNSEEN = {"\u200d", "\ufe0e", "\ufe0f", "\u200b", "\u200c", "\u2060", "\ufeff"}
 POINT_MM = 25.4 / 72
 COUNT = "{  }"
 """Where the count of pages will stand; no text holds it, since spaces beside each other become one."""
-LEADING = 1.32
+LEADING = 1.28
 HAIR_MM = 0.01
 """What a sum of widths may be off by."""
 FOOT_PT = 7.5

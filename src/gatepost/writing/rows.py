@@ -1,0 +1,51 @@
+"""Rows of a sheet's tables: facts as plain values, rows that say the same put together, columns that say nothing left out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from ..deriving import Facts
+from ..units import printed_number
+from .blocks import Measured, Table
+from .values import NO_BAND, plain_value
+
+
+def records(facts: Facts, over: str) -> list[dict[str, Any]]:
+    """Rows of the parts or the joints as plain values."""
+    frame = facts.parts if over == "parts" else facts.joints
+    return [{str(name): plain_value(value) for name, value in row.items()} for row in frame.to_dict("records")]
+
+
+def alike(rows: list[list[str]]) -> list[list[str]]:
+    """Rows that say the same of several names as one row, the names in its first cell; in the order of the first of each.
+
+    >>> alike([["post", "oak"], ["rail", "pine"], ["stile", "oak"]])
+    [['post, stile', 'oak'], ['rail', 'pine']]
+    """
+    names: dict[tuple[str, ...], list[str]] = {}
+    for name, *rest in rows:
+        told = names.setdefault(tuple(rest), [])
+        told += [name] if name not in told else []
+    return [[", ".join(told), *rest] for rest, told in names.items()]
+
+
+def trimmed(table: Table) -> Table:
+    """The table without columns in which no row has anything to say."""
+    used = [at for at in range(len(table.header)) if at == 0 or any(row[at] not in ("", NO_BAND) for row in table.rows)]
+    return Table(
+        [table.header[at] for at in used],
+        [[row[at] for at in used] for row in table.rows],
+        tuple(new for new, at in enumerate(used) if at in table.right),
+        table.caption,
+        {new: table.measured[at] for new, at in enumerate(used) if at in table.measured},
+    )
+
+
+def measured(rows: list[dict[str, Any]], names: Sequence[str], first: int, units: str) -> dict[int, Measured]:
+    """The numbers of columns of sizes that begin at `first`; none where a cell holds two units."""
+    if units == "both":
+        return {}
+    return {
+        at: Measured(units, [printed_number(row[name], units) for row in rows]) for at, name in enumerate(names, first)
+    }
