@@ -12,27 +12,13 @@ from . import review_sheet
 from .blocks import Block, Entry, Heading, Paragraph, Table
 from .choose_sheet import way_lines
 from .findings import Finding, listed, notes
-from .values import filled
+from .values import filled, one_unit
 
 Numbers = dict[str, int]
 """The number on this sheet of each work, by its key."""
 NOTE, SAFETY = "note", "safety"
 _ASKED = re.compile(r": (\d+(?:\.\d+)?) mm\b")
 _METRIC = re.compile(r"(?<![\w.#-])(?<!x )((?:\d+(?:\.\d+)? x )*\d+(?:\.\d+)?) mm\b")
-_BOTH = re.compile(
-    r"([\d.,/-]+(?: to [\d.,/-]+)? (?:mm|m|cm))(\)?)? \((?:about )?([\d.,/ -]+(?:to [\d.,/ -]+)?(?:in|ft))\)"
-)
-
-
-def one_unit(text: str, units: str) -> str:
-    """A rule's text that gives a size both ways, with the unit of the sheet alone.
-
-    >>> one_unit("lifts it 25 mm (1 in) clear", "in"), one_unit("lifts it 25 mm (1 in) clear", "mm")
-    ('lifts it 1 in clear', 'lifts it 25 mm clear')
-    """
-    if units == "both":
-        return text
-    return _BOTH.sub(lambda match: match[3 if units == "in" else 1], text)
 
 
 def in_inches(way: str) -> str:

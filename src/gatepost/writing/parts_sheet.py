@@ -10,7 +10,7 @@ from ..units import print_size
 from .blocks import Block, Bullets, Heading, Paragraph, Table
 from .movement_sheet import RAIN_ASSUMED, band, drying_blocks, movement_out
 from .rows import alike, measured, records, trimmed
-from .values import NO_BAND, show, years
+from .values import NO_BAND, one_unit, show, years
 
 SIZES = ("thickness_mm", "width_mm", "length_mm")
 MOVED = ("width_mm", "width_driest_mm", "width_wettest_mm", "swing_mm_high")
@@ -112,7 +112,7 @@ def _classes(review: Review, rows: list[dict[str, Any]], units: str) -> Table:
         [
             str(row["part"]),
             row[name] or "not known",
-            row["raised_by"] or "",
+            one_unit(row["raised_by"] or "", units),
             _wood(row, register, units),
             years(row["service_life_low_years"], row["service_life_high_years"]),
             _models(row),

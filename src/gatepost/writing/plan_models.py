@@ -166,6 +166,7 @@ class SpecOut(BaseModel):
     line: str
     blocks: list[BlockOut]
     review: ReviewOut
+    place: dict[str, Any] = Field(description="facts of the project as a whole")
     year: YearOut
     movement: MovementOut
     fasteners: FastenersOut

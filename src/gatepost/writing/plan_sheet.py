@@ -10,11 +10,10 @@ from ..planning import STAGES, Bench, BoardOrder, Coats, Cut, SheetOrder, Work
 from ..units import print_size
 from . import fastener_sheet, models, panel_picture
 from .blocks import Block, Bullets, Heading, Paragraph, Table
-from .open_findings import one_unit
 from .panel_picture import is_panel
 from .quantities import area, coarse, litres, mass, stock_length
 from .rows import alike, records, trimmed
-from .values import filled, plain_value, show
+from .values import filled, one_unit, plain_value, show
 
 WORKED = {"crosscut": "cut ends", "drilled": "bored holes", "ripped": "sawn edges", "planed": "planed faces"}
 HARD = "\u00a0"

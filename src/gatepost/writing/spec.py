@@ -119,6 +119,7 @@ def as_data(made: Bench, units: str, day: date) -> plan_models.SpecOut:
         line=sheet.line,
         blocks=[block_out(block) for block in sheet.blocks],
         review=review,
+        place={str(name): plain_value(value) for name, value in made.review.facts.whole.iloc[0].items()},
         year=plan_models.year_out(made),
         movement=movement_out(made.review.facts),
         fasteners=fasteners_out(made.work.schedule),
