@@ -293,7 +293,7 @@ def test_lists_are_sheets_with_typed_cells_filters_and_print_set_up(sheet):
         "length [in]",
     ]
     assert [cell.value for cell in parts[2]][3:6] == [5.5, 5.5, 108]
-    assert "/16" in parts["D2"].number_format
+    assert parts["D2"].number_format == "# ??/??"
     table = next(block for block in sheet.blocks if isinstance(block, Table) and block.header[:2] == ["part", "qty"])
     assert [parts.cell(row, 2).value for row in range(2, len(table.rows) + 2)] == [int(row[1]) for row in table.rows]
     for page in book:
@@ -312,6 +312,25 @@ def test_measured_columns_are_numbers_and_fall_back_to_their_text():
     table = Table(["part", "wide"], [["a", "12 mm"], ["b", "under 1 mm"]], measured={1: Measured("mm", [12.0, None])})
     page = book_of(Document("t").add(Heading("List"), table))["List"]
     assert [[cell.value for cell in row] for row in page] == [["part", "wide [mm]"], ["a", 12], ["b", "under 1 mm"]]
+
+
+def test_sizes_in_a_workbook_are_numbers_in_steps_of_the_bench_and_lists_fit_their_paper(made):
+    for units, steps in (("in", (16, 64)), ("mm", (2, 2))):
+        book = book_of(spec.document(made, units, DAY))
+        typed = {}
+        for page in book:
+            heads = {cell.column: str(cell.value) for cell in page[1]}
+            for row in page.iter_rows(min_row=2):
+                for cell in row:
+                    if f"[{units}]" in heads.get(cell.column, "") and isinstance(cell.value, int | float):
+                        step = steps["pilot" in heads[cell.column] or "clearance" in heads[cell.column]]
+                        assert (cell.value * step) % 1 == 0, (page.title, cell.coordinate, cell.value)
+                        typed.setdefault(page.title, []).append(cell.value)
+            if page.title != "Sheet":
+                wide = sum(page.column_dimensions[cell.column_letter].width for cell in page[1])
+                assert wide <= 190, page.title
+        assert {"Parts", "Movement across the width", "How to set them"} <= set(typed)
+        assert sum(map(len, typed.values())) > 200
 
 
 def test_numbers_that_name_a_row_and_odd_numbers_stay_text():

@@ -6,8 +6,8 @@ from typing import Any
 
 from ..planning import Bench
 from . import fastener_sheet, models, slot_picture
-from .blocks import Block, Bullets, Heading, Table
-from .rows import alike, records, trimmed
+from .blocks import Block, Bullets, Heading, Measured, Table
+from .rows import measured, records, together, trimmed
 from .values import NO_BAND, years
 
 NO_METAL = "no metal: "
@@ -91,7 +91,20 @@ def _set(taken: list[models.FastenerOut], units: str) -> list[Block]:
     header, right = [*table.header, "pull", "side load"], (*table.right, len(table.header), len(table.header) + 1)
     caption = f"{table.caption} Pull and side load: guide values for one fastener."
     said = [f"({number}) {why[:1].upper()}{why[1:]}." for why, number in reasons.items()]
-    return [trimmed(Table(header, alike(rows), right, caption)), Bullets([*_depths(taken), *_heads(taken), *said])]
+    return [
+        trimmed(together(Table(header, rows, right, caption, _drills(taken, units)))),
+        Bullets([*_depths(taken), *_heads(taken), *said]),
+    ]
+
+
+def _drills(taken: list[models.FastenerOut], units: str) -> dict[int, Measured]:
+    """The numbers of holes and distances, in the order of the columns."""
+    rows = [joint.model_dump() for joint in taken]
+    rows = [row | ({"pilot_mm": None, "clearance_mm": None} if row["bore"] == "never" else {}) for row in rows]
+    return {
+        **measured(rows, ("pilot_mm", "clearance_mm"), 2, units, 64),
+        **measured(rows, ("edge_mm", "end_mm"), 4, units),
+    }
 
 
 def _load(joint: models.FastenerOut, name: str, reasons: dict[str, int], units: str) -> list[str]:
@@ -120,7 +133,7 @@ def _lasts(taken: list[models.FastenerOut]) -> list[Block]:
     """Years of the metal that is taken, joints of the same years together; why no figure is given."""
     rows = [[str(joint.joint), _years(joint, "first_rust_years"), _years(joint, "metal_life_years")] for joint in taken]
     caption = "Years to first rust, and to the loss of a tenth of the shank."
-    return [Table(["joints", "first rust", "metal life"], alike(rows), caption=caption)]
+    return [together(Table(["joints", "first rust", "metal life"], rows, caption=caption))]
 
 
 def _years(joint: models.FastenerOut, name: str) -> str:

@@ -9,7 +9,7 @@ from ..review import Review
 from ..units import print_size
 from .blocks import Block, Bullets, Heading, Paragraph, Table
 from .movement_sheet import RAIN_ASSUMED, band, drying_blocks, movement_out
-from .rows import alike, measured, records, trimmed
+from .rows import measured, records, together, trimmed
 from .values import NO_BAND, one_unit, show, years
 
 SIZES = ("thickness_mm", "width_mm", "length_mm")
@@ -56,7 +56,8 @@ def _movement(review: Review, rows: list[dict[str, Any]], units: str) -> list[Bl
             unknown.setdefault(part.unknown_for, []).append(str(part.part))
     reasons = [f"Movement not known of {', '.join(dict.fromkeys(names))}: {why}." for why, names in unknown.items()]
     header = ["parts", "width today", "driest month", "wettest month", "moves up to", "gap to leave today"]
-    table = trimmed(Table(header, alike(cells), tuple(range(1, 6)), f"{MOVES} {_days(rows)}"))
+    numbers = measured([row for row in rows if row["swing_mm_high"] is not None], MOVED, 1, units)
+    table = trimmed(together(Table(header, cells, tuple(range(1, 6)), f"{MOVES} {_days(rows)}", numbers)))
     drying: list[Block] = [
         Heading(one.text, 3) if isinstance(one, Heading) else one for one in drying_blocks(moves, units)
     ]
@@ -122,7 +123,7 @@ def _classes(review: Review, rows: list[dict[str, Any]], units: str) -> Table:
     ]
     caption = "Parts that say the same stand together. Heartwood class 1 lasts longest, 5 least; sapwood counts as 5 whatever the wood. Years: a band over the published models; a dash where none speaks."
     caption += f" Wanted: {wanted.pop()}." if len(wanted) == 1 else ""
-    return trimmed(Table(header, alike(cells), (6,), caption))
+    return trimmed(together(Table(header, cells, (6,), caption)))
 
 
 _MODELS = {
@@ -193,7 +194,7 @@ def _treatment(review: Review, rows: list[dict[str, Any]], units: str) -> list[B
         return []
     header = ["treated parts", "treatment", "retention needed", "preservative must enter", "meets it"]
     caption = f"The retention is that of southern pine. {_DEPTHS[review.facts.project.scheme]}"
-    return [Heading("Treatment", 3), trimmed(Table(header, alike(cells), caption=caption))]
+    return [Heading("Treatment", 3), trimmed(together(Table(header, cells, caption=caption)))]
 
 
 def _depth(review: Review, row: dict[str, Any], units: str) -> str:
@@ -220,7 +221,7 @@ def _index(review: Review, parts: list[dict[str, Any]]) -> list[Block]:
     if not rows:
         return []
     header = ["part", "exposure index", "resistance index", "sound for 30 years", "place factor"]
-    return [Heading("Exposure index", 3), Table(header, alike(rows), right=(1, 2)), Paragraph(_INDEX_NOTE)]
+    return [Heading("Exposure index", 3), together(Table(header, rows, right=(1, 2))), Paragraph(_INDEX_NOTE)]
 
 
 def _ends(likely: float, low: float, high: float) -> str:

@@ -12,7 +12,7 @@ from . import fastener_sheet, models, panel_picture
 from .blocks import Block, Bullets, Heading, Paragraph, Table
 from .panel_picture import is_panel
 from .quantities import area, coarse, litres, mass, stock_length
-from .rows import alike, records, trimmed
+from .rows import records, together, trimmed
 from .values import filled, one_unit, plain_value, show
 
 WORKED = {"crosscut": "cut ends", "drilled": "bored holes", "ripped": "sawn edges", "planed": "planed faces"}
@@ -39,7 +39,7 @@ def panel_blocks(facts: Facts, units: str) -> list[Block]:
         return []
     header = ["panel", "size", "better face", "face grain", "cover", "edges", "gap today"]
     caption = "Face grain: along or across the span. Size: length along the face grain first. Drawn from the better face: sealed edges thick, a gap as a broken line."
-    return [Heading("Panels"), Table(header, alike(rows), caption=caption), *panel_picture.figures(facts, units)]
+    return [Heading("Panels"), together(Table(header, rows, caption=caption)), *panel_picture.figures(facts, units)]
 
 
 def glue_finish_blocks(work: Work, units: str) -> list[Block]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from ..deriving import Facts
@@ -17,17 +18,20 @@ def records(facts: Facts, over: str) -> list[dict[str, Any]]:
     return [{str(name): plain_value(value) for name, value in row.items()} for row in frame.to_dict("records")]
 
 
-def alike(rows: list[list[str]]) -> list[list[str]]:
+def together(table: Table) -> Table:
     """Rows that say the same of several names as one row, the names in its first cell; in the order of the first of each.
 
-    >>> alike([["post", "oak"], ["rail", "pine"], ["stile", "oak"]])
+    >>> together(Table(["part", "wood"], [["post", "oak"], ["rail", "pine"], ["stile", "oak"]])).rows
     [['post, stile', 'oak'], ['rail', 'pine']]
     """
     names: dict[tuple[str, ...], list[str]] = {}
-    for name, *rest in rows:
+    first: list[int] = []
+    for at, (name, *rest) in enumerate(table.rows):
+        first += [at] if tuple(rest) not in names else []
         told = names.setdefault(tuple(rest), [])
         told += [name] if name not in told else []
-    return [[", ".join(told), *rest] for rest, told in names.items()]
+    numbers = {at: replace(one, values=[one.values[row] for row in first]) for at, one in table.measured.items()}
+    return replace(table, rows=[[", ".join(told), *rest] for rest, told in names.items()], measured=numbers)
 
 
 def trimmed(table: Table) -> Table:
@@ -42,10 +46,13 @@ def trimmed(table: Table) -> Table:
     )
 
 
-def measured(rows: list[dict[str, Any]], names: Sequence[str], first: int, units: str) -> dict[int, Measured]:
+def measured(
+    rows: list[dict[str, Any]], names: Sequence[str], first: int, units: str, step: int = 16
+) -> dict[int, Measured]:
     """The numbers of columns of sizes that begin at `first`; none where a cell holds two units."""
     if units == "both":
         return {}
     return {
-        at: Measured(units, [printed_number(row[name], units) for row in rows]) for at, name in enumerate(names, first)
+        at: Measured(units, [printed_number(row[name], units, step) for row in rows])
+        for at, name in enumerate(names, first)
     }
