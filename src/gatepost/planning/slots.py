@@ -18,6 +18,7 @@ class Slotted:
     board    the parts that move
     places   a hole each, from one edge of the board to the other
     fixed    number of the hole that is not slotted
+    hole_mm  width of the slots; None where the hole for the shank is not known
     """
 
     joints: tuple[str, ...]
@@ -26,7 +27,7 @@ class Slotted:
     places_mm: tuple[float, ...]
     fixed: int
     slot_mm: float
-    hole_mm: float
+    hole_mm: float | None
 
 
 def slotted(made: Schedule) -> list[Slotted]:
@@ -41,7 +42,7 @@ def slotted(made: Schedule) -> list[Slotted]:
                 _holes(row, width),
                 float(row["spacing_mm"]),
                 float(row["slot_length_mm"]),
-                float(row["shank_hole_mm"]),
+                _known(row["shank_hole_mm"]),
             )
             names = alike.setdefault(key, ([], []))
             names[0].append(_name(made, one, "joint"))
@@ -51,6 +52,10 @@ def slotted(made: Schedule) -> list[Slotted]:
 
 def _name(made: Schedule, one: Advice, column: str) -> str:
     return str(made.facts.joints[column].iat[one.row])
+
+
+def _known(value: Any) -> float | None:
+    return None if pd.isna(value) else float(value)
 
 
 def _holes(row: Any, width_mm: float) -> int:

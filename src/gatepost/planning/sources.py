@@ -60,10 +60,8 @@ def _of_tables(facts: Facts, schedule: Schedule) -> list[tuple[str, str, str]]:
 def _words(facts: Facts, schedule: Schedule, ask: dict[str, str]) -> set[Any]:
     """The words that pick rows: those of a column, or a word that stands in sheet_sources.csv where any row has the fact."""
     frames = {"parts": facts.parts, "joints": facts.joints, "taken": _taken(schedule), "project": facts.whole}
-    column = frames[ask["over"]][ask["fact"]].dropna()
-    if ask["word"]:
-        return {ask["word"]} if len(column) else set()
-    return {str(word) for word in column.unique()}
+    told = {str(word) for word in frames[ask["over"]][ask["fact"]].dropna().unique()} - {"none"}
+    return told if not ask["word"] else {ask["word"]} if told else set()
 
 
 def _taken(schedule: Schedule) -> Any:

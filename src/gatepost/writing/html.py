@@ -19,7 +19,7 @@ nav ul { padding: 0; margin: .6em 0; columns: 14em; list-style: none; font-size:
 nav a { color: #111; }
 .wide { overflow-x: auto; }
 table { border-collapse: collapse; width: 100%; font-size: .88em; margin: .8em 0; }
-caption { text-align: left; font-style: italic; padding-bottom: .3em; break-after: avoid; }
+caption { text-align: left; font-style: italic; padding-bottom: .3em; break-inside: avoid; break-after: avoid; }
 th, td { border: 1px solid #777; padding: .25em .45em; text-align: left; vertical-align: top; unicode-bidi: plaintext; }
 thead th { background: #eee; vertical-align: bottom; }
 tbody th { font-weight: normal; }

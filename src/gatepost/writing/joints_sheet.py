@@ -73,12 +73,16 @@ def _written(row: dict[str, Any]) -> str:
     """The joint as the list has it: how it is held, fastener, size, coat, glue, and the years of that metal where known."""
     method = row["method"] or "not known"
     if row["fastener_kind"] in (None, "none"):
-        return f"{method}, {row['glue']}" if row["glue"] else str(method)
+        return ", ".join(filter(None, [str(method), _glue(row)]))
     metal, coat = row["fastener_metal"] or "metal not known", row["coating_kind"]
     coated = metal if coat in ("none", "stainless") else f"{coat or 'coat not known'} {metal}"
     life = years(row["metal_life_low_years"], row["metal_life_high_years"])
-    more = [row["glue"] or "", "" if life == NO_BAND else f"lasts {life} years"]
+    more = [_glue(row), "" if life == NO_BAND else f"lasts {life} years"]
     return ", ".join(filter(None, [f"{method}: {row['fastener_kind']} {row['size'] or ''}".strip(), coated, *more]))
+
+
+def _glue(row: dict[str, Any]) -> str:
+    return "" if row["glue"] in (None, "none") else str(row["glue"])
 
 
 def _set(taken: list[models.FastenerOut], units: str) -> list[Block]:

@@ -74,9 +74,10 @@ def finding_blocks(made: Bench, units: str, numbers: Numbers) -> list[Block]:
         entries = [_entry(made, group, units, numbers, ways, said) for group in groups if not _told_elsewhere(group[0])]
         if entries:
             blocks += [Heading(f"{severity.upper()}: {severity_meaning(severity)}", 3), *entries]
+    alone = len(blocks) == 1
     if any(_told_elsewhere(one) for one in review.found):
-        blocks.append(Paragraph("Further notes stand under Safety."))
-    if len(blocks) == 1:
+        blocks.append(Paragraph(f"{'None but the notes that' if alone else 'Further notes'} stand under Safety."))
+    elif alone:
         blocks.append(Paragraph("None."))
     return [*blocks, *_unknown(review, units)]
 

@@ -9,7 +9,7 @@ from ..library import Column
 from ..units import print_size
 from .blocks import Figure
 from .rows import records
-from .strokes import ACROSS, BOLD, END, LINE, MIDDLE, dimension, line, lines, rect, strip, text
+from .strokes import ACROSS, BOLD, END, LINE, MIDDLE, dimension, line, lines, rect, stacked, strip, text
 from .values import show
 
 LEFT, TOP, MOST_WIDE, MOST_HIGH, LEAST = 72, 40, 170, 100, 20
@@ -56,7 +56,7 @@ def draw(part: dict[str, Any], name: str, units: str, register: dict[str, Column
     shape = [*_edges(part, w, h), *_gap(part, w, h), *_grain(w, h)]
     sizes = [
         dimension(LEFT, TOP + h + 20, w, print_size(part["length_mm"], units)),
-        text(LEFT - GAP - 5, TOP + h / 2 + 4, print_size(part["width_mm"], units), END),
+        stacked(LEFT - GAP - 5, TOP + h / 2 + 4, print_size(part["width_mm"], units), END),
     ]
     below = TOP + h + 56
     return "".join([text(6, 16, name, BOLD), *shape, *sizes, lines(6, below, told)]), below + LINE * len(told)

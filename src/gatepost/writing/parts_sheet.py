@@ -193,7 +193,8 @@ def _treatment(review: Review, rows: list[dict[str, Any]], units: str) -> list[B
     if not cells:
         return []
     header = ["treated parts", "treatment", "retention needed", "preservative must enter", "meets it"]
-    caption = f"The retention is that of southern pine. {_DEPTHS[review.facts.project.scheme]}"
+    retained = "The retention is that of southern pine. " if any(row[2] for row in cells) else ""
+    caption = f"{retained}{_DEPTHS[review.facts.project.scheme]}"
     return [Heading("Treatment", 3), trimmed(together(Table(header, cells, caption=caption)))]
 
 

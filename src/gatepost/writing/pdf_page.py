@@ -30,7 +30,7 @@ HAIR_MM = 0.01
 FOOT_PT = 7.5
 
 
-_WITH_UNIT = re.compile(r"(?<=\d) (?=%|mm\b|kg/m³)")
+_WITH_UNIT = re.compile(r"(?<=\d) (?=%|mm\b|kg/m³|lb\b|N\b|ft\b)")
 
 
 class Pages(FPDF):

@@ -139,7 +139,7 @@ class SlotsOut(BaseModel):
     places_mm: list[float]
     fixed: int
     slot_mm: float
-    hole_mm: float
+    hole_mm: float | None
 
 
 class WorkOut(BaseModel):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from ..planning import Slotted
 from ..units import print_size
 from .blocks import Figure
-from .strokes import ACROSS, BOLD, END, LINE, line, lines, rect, strip, text
+from .strokes import ACROSS, BOLD, END, LINE, line, lines, rect, stacked, strip, text
 
 LEFT, TOP, HIGH, WIDE = 64, 40, 130, 120
 """Where the board stands in its cell, its height across the grain and the length of it that is shown; px."""
@@ -32,7 +32,7 @@ def sentence(one: Slotted, units: str) -> str:
     at = ("of two", "one") if len(one.places_mm) == 2 else (f"of {len(one.places_mm)}", f"number {one.fixed + 1}")
     return (
         f"{at[0]} holes across the grain of {', '.join(one.boards)}, {apart} apart, {at[1]} is round and is the fixed point; "
-        f"the others are slots across the grain, {print_size(one.slot_mm, units)} long and {print_size(one.hole_mm, units, 64)} wide."
+        f"the others are slots across the grain, {_long(one, units)} and {_wide(one, units)}."
     )
 
 
@@ -40,7 +40,7 @@ def draw(one: Slotted, units: str) -> tuple[str, float]:
     """Strokes and height of one joint: a length of the board, its grain across the page; equal input gives equal text."""
     scale = HIGH / one.width_mm
     x, middle = LEFT + WIDE / 2, TOP + HIGH / 2
-    half = max(one.hole_mm * scale / 2, LEAST_ROUND)
+    half = max((one.hole_mm or 0.0) * scale / 2, LEAST_ROUND)
     long = max(one.slot_mm * scale / 2, half + LEAST_LONGER / 2)
     body = [text(6, 16, ", ".join(one.joints), BOLD), *_board(one, units)]
     for number, place in enumerate(one.places_mm):
@@ -49,10 +49,19 @@ def draw(one: Slotted, units: str) -> tuple[str, float]:
     below = TOP + HIGH + 34
     told = [
         f"Board: {', '.join(one.boards)}",
-        f"Slot {print_size(one.slot_mm, units)} long, {print_size(one.hole_mm, units, 64)} wide",
+        f"Slot {_long(one, units)},",
+        _wide(one, units),
         "Washer over each slot; not drawn tight",
     ]
     return "".join([*body, lines(6, below, told)]), below + LINE * len(told)
+
+
+def _long(one: Slotted, units: str) -> str:
+    return f"{print_size(one.slot_mm, units)} long"
+
+
+def _wide(one: Slotted, units: str) -> str:
+    return "as wide as the shank" if one.hole_mm is None else f"{print_size(one.hole_mm, units, 64)} wide"
 
 
 def _board(one: Slotted, units: str) -> list[str]:
@@ -65,7 +74,7 @@ def _board(one: Slotted, units: str) -> list[str]:
     edge = [line(LEFT, y, LEFT + WIDE, y, 2) for y in (TOP, TOP + HIGH)]
     width = [
         line(LEFT - 10, TOP, LEFT - 10, TOP + HIGH, 0.7),
-        text(LEFT - 15, TOP + HIGH / 2 + 4, print_size(one.width_mm, units), END),
+        stacked(LEFT - 15, TOP + HIGH / 2 + 4, print_size(one.width_mm, units), END),
     ]
     return [*grain, *behind, *edge, *width]
 

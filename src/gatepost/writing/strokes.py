@@ -47,6 +47,12 @@ def lines(x: float, y: float, told: Sequence[str]) -> str:
     return "".join(text(x, y + LINE * at, one) for at, one in enumerate(told))
 
 
+def stacked(x: float, y: float, size: str, more: str = "") -> str:
+    """A size in one unit on a line, one in two units on two."""
+    first, *second = size.split(" (")
+    return text(x, y, first, more) + "".join(text(x, y + LINE - 2, f"({one}", more) for one in second)
+
+
 def dimension(x: float, y: float, w: float, words: str) -> str:
     """A length beneath what it measures."""
     ends = line(x, y - 4, x, y + 4, 0.7) + line(x + w, y - 4, x + w, y + 4, 0.7)
