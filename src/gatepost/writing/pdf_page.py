@@ -6,6 +6,7 @@ import re
 from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import matplotlib
 from fpdf import FPDF
@@ -47,6 +48,7 @@ class Pages(FPDF):
         self.lacks_sign = False
         self.running = self.clear(document.title)
         self._describe(document)
+        self.measured: dict[int, tuple[object, Any]] = {}
         self._widths: dict[tuple[str, float, str], float] = {}
         self.add_page()
 

@@ -47,7 +47,14 @@ class Grid:
 
 
 def measured(pages: Pages, table: Table) -> Grid:
-    """Widths and lines of a table on these pages."""
+    """Widths and lines of a table on these pages, worked out once: a heading asks for them before the table does."""
+    if id(table) not in pages.measured:
+        pages.measured[id(table)] = (table, _measured(pages, table))
+    grid: Grid = pages.measured[id(table)][1]
+    return grid
+
+
+def _measured(pages: Pages, table: Table) -> Grid:
     header = [pages.clear(text, "B") for text in table.header]
     rows = [[pages.clear(text) for text in row] for row in table.rows]
     points, widths = _widths(pages, header, rows)

@@ -2,20 +2,35 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
+import pandas as pd
+
 from ..deriving import Facts
 from ..units import printed_number
 from .blocks import Measured, Table
-from .values import NO_BAND, plain_value
+from .values import NO_BAND, WHOLE, plain_value
 
 
 def records(facts: Facts, over: str) -> list[dict[str, Any]]:
     """Rows of the parts or the joints as plain values."""
     frame = facts.parts if over == "parts" else facts.joints
-    return [{str(name): plain_value(value) for name, value in row.items()} for row in frame.to_dict("records")]
+    columns = {str(name): _plain(frame[name]) for name in frame.columns}
+    return [dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)]
+
+
+def _plain(column: pd.Series) -> list[Any]:
+    """What `plain_value` makes of each value, a column at a time: long lists have a hundred thousand cells."""
+    values = column.tolist()
+    if column.dtype.kind != "f":
+        return [plain_value(value) for value in values]
+    return [
+        None if math.isnan(value) else int(value) if value.is_integer() and abs(value) < WHOLE else value
+        for value in values
+    ]
 
 
 def together(table: Table) -> Table:

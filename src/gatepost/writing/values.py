@@ -15,6 +15,8 @@ from ..units import KG_M3_PER_PCF, print_size
 NOT_KNOWN = "not known"
 NO_BAND = "–"
 MOST_YEARS = 100
+WHOLE = 1e15
+"""Below this a float without a fraction is the whole number that it stands for."""
 _BRACES = re.compile(r"{([^{}]*)}")
 _BOTH = re.compile(r"([\d.,/-]+(?: to [\d.,/-]+)? (?:mm|m|cm)) \(((?:about )?[\d.,/-]+(?: to [\d.,/-]+)? (?:in|ft))\)")
 _DECIMALS = {"V": 2, "%": 0, "µm": 0, "°C": 0, "years": 0, "weeks": 0, "deg": 0, "days": 0, "m": 0}
@@ -43,7 +45,7 @@ def plain_value(value: Any) -> Any:
         return None
     if isinstance(value, np.generic):
         value = value.item()
-    return int(value) if isinstance(value, float) and value.is_integer() and abs(value) < 1e15 else value
+    return int(value) if isinstance(value, float) and value.is_integer() and abs(value) < WHOLE else value
 
 
 def show(column: Column, value: Any, units: str) -> str:
