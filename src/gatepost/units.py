@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
+from collections.abc import Sequence
 from fractions import Fraction
 
 MM_PER_IN = 25.4
@@ -117,6 +118,16 @@ def print_size(mm: float | None, units: str, step_in: int = 16) -> str:
     if units == "both":
         return f"{_inches(mm, step_in)} ({_millimetres(mm)})"
     return _inches(mm, step_in) if units == "in" else _millimetres(mm)
+
+
+def print_sizes(sizes_mm: Sequence[float], units: str) -> str:
+    """Several sizes of one thing; millimetres with their unit once.
+
+    >>> print_sizes([38.1, 88.9], "in"), print_sizes([38.1, 88.9], "mm")
+    ('1-1/2" x 3-1/2"', '38 x 89 mm')
+    """
+    shown = " x ".join(print_size(one, units) for one in sizes_mm)
+    return shown.replace(" mm x", " x") if units == "mm" else shown
 
 
 def printed_number(mm: float | None, units: str, step_in: int = 16) -> float | None:

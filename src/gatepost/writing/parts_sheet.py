@@ -30,7 +30,7 @@ def _parts(review: Review, rows: list[dict[str, Any]], units: str) -> Table:
         [
             str(row["part"]),
             str(row["qty"]),
-            row["material"] or row["species"] or "",
+            _stock(row),
             *("" if row[size] is None else print_size(row[size], units) for size in SIZES),
             row["exposure"] or "not written",
             "" if row["is_wood"] == "no" else row[name] or "not known",
@@ -40,6 +40,14 @@ def _parts(review: Review, rows: list[dict[str, Any]], units: str) -> Table:
     ]
     caption = "Sizes as bought, to be cut to these; nominal sizes are shown as actual ones. A dash: no finish."
     return trimmed(Table(header, cells, (1, 3, 4, 5), caption, measured(rows, SIZES, 3, units)))
+
+
+def _stock(row: dict[str, Any]) -> str:
+    """The stock to take: the material as written, and what other columns add to it."""
+    said = str(row["material"] or row["species"] or "")
+    heart = {"heart": "heartwood", "sap": "sapwood"}.get(row["wood_part"])
+    more = [row["grade"], row["treatment"], None if heart and row["wood_part"] in said.lower() else heart]
+    return ", ".join([said, *(one for one in more if one and one.lower() not in f"none, {said.lower()}")])
 
 
 def _movement(review: Review, rows: list[dict[str, Any]], units: str) -> list[Block]:

@@ -7,7 +7,7 @@ from typing import Any
 
 from ..deriving import Facts
 from ..planning import STAGES, Bench, BoardOrder, Coats, Cut, SheetOrder, Work
-from ..units import print_size
+from ..units import print_size, print_sizes
 from . import fastener_sheet, models, panel_picture
 from .blocks import Block, Bullets, Heading, Paragraph, Table
 from .panel_picture import is_panel
@@ -231,7 +231,7 @@ def _proof(orders: list[BoardOrder], units: str) -> str:
 
 
 def _section(one: BoardOrder, units: str) -> str:
-    return f"{print_size(one.thickness_mm, units)} x {print_size(one.width_mm, units)}"
+    return print_sizes([one.thickness_mm, one.width_mm], units)
 
 
 def _buy(one: BoardOrder, units: str) -> str:
