@@ -1,4 +1,4 @@
-"""The fasteners on the spec sheet: what each joint takes, how it is set, slots drawn, what it holds and how long."""
+"""The fasteners on the spec sheet: what each joint takes, how it is set, slots drawn, what it holds, how long it lasts."""
 
 from __future__ import annotations
 
@@ -120,9 +120,12 @@ def _load(joint: models.FastenerOut, name: str, reasons: dict[str, int], units: 
 
 
 def _depths(taken: list[models.FastenerOut]) -> list[str]:
-    """Joints whose fasteners do not go as deep as the full side load asks."""
-    part = [str(joint.joint) for joint in taken if joint.hold == "part"]
-    return [f"Holds with part of the depth that is asked: {', '.join(part)}."] if part else []
+    """Joints whose fasteners do not go as deep as the full side load asks, and those that go in too little to count."""
+    out = []
+    for hold, said in (("part", "Goes in part of the depth that is asked"), ("none", "Goes in too little to count")):
+        joints = [str(joint.joint) for joint in taken if joint.hold == hold]
+        out += [f"{said}: {', '.join(joints)}."] if joints else []
+    return out
 
 
 def _heads(taken: list[models.FastenerOut]) -> list[str]:

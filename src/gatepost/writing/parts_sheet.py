@@ -1,4 +1,4 @@
-"""The parts on the spec sheet: what to cut and how it moves, class and wood, treatment, years, panels."""
+"""The parts on the spec sheet: what to cut and how it moves, class and wood, years, treatment, exposure index."""
 
 from __future__ import annotations
 
