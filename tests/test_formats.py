@@ -308,6 +308,12 @@ def test_lists_are_sheets_with_typed_cells_filters_and_print_set_up(sheet):
             assert re.fullmatch(r"A1:[A-Z]+\d+", page.auto_filter.ref)
 
 
+def test_findings_stand_in_the_sheet_of_their_heading_and_what_is_not_known_in_its_own(sheet):
+    book = book_of(sheet)
+    assert [cell.value for cell in book["Findings still open"][1]][:3] == ["group", "of", "finding"]
+    assert [cell.value for cell in book["Not known"][1]] == ["not known", "to do", "rules that wait for it"]
+
+
 def test_measured_columns_are_numbers_and_fall_back_to_their_text():
     table = Table(["part", "wide"], [["a", "12 mm"], ["b", "under 1 mm"]], measured={1: Measured("mm", [12.0, None])})
     page = book_of(Document("t").add(Heading("List"), table))["List"]

@@ -17,6 +17,7 @@ from .values import filled, one_unit
 Numbers = dict[str, int]
 """The number on this sheet of each work, by its key."""
 NOTE, SAFETY = "note", "safety"
+WAY_SAID = "Way out: the smallest change that clears all that stops or asks for a fix there, as columns of the list and what to write in them."
 _ASKED = re.compile(r": (\d+(?:\.\d+)?) mm\b")
 _METRIC = re.compile(r"(?<![\w.#-])(?<!x )((?:\d+(?:\.\d+)? x )*\d+(?:\.\d+)?) mm\b")
 
@@ -75,6 +76,8 @@ def finding_blocks(made: Bench, units: str, numbers: Numbers) -> list[Block]:
         if entries:
             blocks += [Heading(f"{severity.upper()}: {severity_meaning(severity)}", 3), *entries]
     alone = len(blocks) == 1
+    if said:
+        blocks.insert(1, Paragraph(WAY_SAID))
     if any(_told_elsewhere(one) for one in review.found):
         blocks.append(Paragraph(f"{'None but the notes that' if alone else 'Further notes'} stand under Safety."))
     elif alone:

@@ -72,6 +72,10 @@ def _sheets(document: Document) -> list[Sheet]:
             group = "" if block.level == 2 else block.text
         elif isinstance(block, Entry):
             kept.append((group, block))
+        elif isinstance(block, Table) and kept:
+            _keep_entries(sheets, kept)
+            kept = []
+            sheets.append(Sheet(group or sheets[-1].title, block, [block.caption] if block.caption else []))
         elif isinstance(block, Bullets) and sheets[-1].table:
             sheets[-1].texts += block.items
         elif isinstance(block, Table | Bullets):
