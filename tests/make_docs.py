@@ -22,6 +22,7 @@ from gatepost.judging import TOPICS, check_file, load_rules, severity_meaning  #
 from gatepost.library import Column, library  # noqa: E402
 from gatepost.writing.markdown import escaped  # noqa: E402
 from gatepost.writing.models import PAGES  # noqa: E402
+from gatepost.writing.plan_models import SpecOut  # noqa: E402
 from gatepost.writing.sheets import worst_first  # noqa: E402
 from gatepost.writing.teach_models import TeachOut  # noqa: E402
 
@@ -160,7 +161,7 @@ def json_page() -> str:
         "",
     ]
     done: set[str] = set()
-    for page in (*PAGES, TeachOut):
+    for page in (*PAGES, SpecOut, TeachOut):
         _model(page.__name__, page.model_json_schema(), lines, done)
         for name, schema in page.model_json_schema().get("$defs", {}).items():
             _model(name, schema, lines, done)

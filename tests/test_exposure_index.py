@@ -18,6 +18,7 @@ from gatepost.deriving.exposure_index import NEAR, NO, YES, accepted
 from gatepost.deriving.index_place import COMPUTED, READ, UNKNOWN, place
 from gatepost.deriving.values import Texts
 from gatepost.library import library
+from gatepost.planning import bench
 from gatepost.project import Climate
 from gatepost.reading import read
 from gatepost.review import review
@@ -169,7 +170,7 @@ def test_the_note_speaks_from_30_years_on_and_stands_under_a_graver_finding(tmp_
 
 
 def sheet(tmp_path, **cells):
-    made = spec.document(review(parts(tmp_path, **cells)), "mm", date(2026, 1, 2))
+    made = spec.document(bench(review(parts(tmp_path, **cells))), "mm", date(2026, 1, 2))
     return next((block for block in made.blocks if "resistance index" in getattr(block, "header", ())), None)
 
 

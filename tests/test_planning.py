@@ -15,13 +15,16 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from gatepost.choosing import schedule
 from gatepost.clauses import compile_clause
+from gatepost.deriving.fastening_layout import slots
+from gatepost.deriving.values import Words
 from gatepost.library import library
-from gatepost.planning import STAGES, pack, plan, sheets
+from gatepost.planning import STAGES, bench, pack, plan, sheets
 from gatepost.planning.steps import steps
 from gatepost.planning.supplies import nail_grams
 from gatepost.reading import Call, read
 from gatepost.review import review
-from gatepost.writing import fastener_sheet, panel_picture, spec
+from gatepost.units import print_size
+from gatepost.writing import fastener_sheet, panel_picture, slot_picture, spec
 from gatepost.writing.blocks import Heading, Table
 from gatepost.writing.quantities import area, litres, mass
 
@@ -304,7 +307,7 @@ SECTIONS = ["Place", "Parts", "Panels", "Fasteners to take", "Glue and finish", 
 
 @pytest.mark.parametrize("units", ["in", "mm", "both"])
 def test_the_sheet_has_its_sections_in_order_and_the_units_asked_for(sound, units):
-    document = spec.document(sound[0], units, date(2026, 5, 1))
+    document = spec.document(bench(sound[0]), units, date(2026, 5, 1))
     heads = [block.text for block in document.blocks if isinstance(block, Heading) and block.level == 2]
     assert [head for head in heads if head in SECTIONS] == SECTIONS
     table = next(block for block in document.blocks if isinstance(block, Table) and "cut from each" in block.header)
@@ -315,7 +318,7 @@ def test_the_sheet_has_its_sections_in_order_and_the_units_asked_for(sound, unit
 
 def test_boards_on_the_sheet_are_those_of_the_plan(sound):
     made, work = sound
-    table = next(block for block in spec.document(made, "in", date(2026, 5, 1)).blocks if isinstance(block, Table) and "cut from each" in block.header)  # fmt: skip
+    table = next(block for block in spec.document(bench(made), "in", date(2026, 5, 1)).blocks if isinstance(block, Table) and "cut from each" in block.header)  # fmt: skip
     for row, order in zip(table.rows, work.wood.boards, strict=True):
         bought = sum(int(n) * int(feet) * 304.8 for n, feet in re.findall(r"(\d+)\sof\s(\d+)\sft", row[2]))
         assert bought == pytest.approx(order.plan.bought_mm)
@@ -338,41 +341,105 @@ def test_amounts_read_as_they_are_bought():
     )
 
 
+SPACED = "{http://www.w3.org/2000/svg}"
+
+
+def drawings(figures):
+    """Each small drawing of the strips by the name above it."""
+    cells = [cell for figure in figures for cell in ElementTree.fromstring(figure.svg).iter(f"{SPACED}g")]
+    return {next(cell.iter(f"{SPACED}text")).text: cell for cell in cells}
+
+
+def words_of(node):
+    return " ".join(text.text for text in node.iter(f"{SPACED}text"))
+
+
+def is_plain(figure):
+    """Black on white, within its field, nothing that loads or runs."""
+    root = ElementTree.fromstring(figure.svg)
+    paints = {value for node in root.iter() for key, value in node.attrib.items() if key in ("fill", "stroke")}
+    assert paints <= {"black", "white", "none"}
+    assert not {node.tag for node in root.iter()} & {f"{SPACED}{tag}" for tag in ("script", "image", "style")}
+    box = [float(one) for one in root.get("viewBox").split()]
+    for node in root.iter(f"{SPACED}rect"):
+        x, y, w, h = (float(node.get(one, 0)) for one in ("x", "y", "width", "height"))
+        assert 0 <= x <= x + w <= box[2]
+        assert 0 <= y <= y + h <= box[3]
+
+
 def test_a_panel_is_drawn_as_it_is_written(sound):
     facts = sound[0].facts
-    drawn = dict(panel_picture.pictures(facts, "in"))
+    figures = panel_picture.figures(facts, "in")
+    for figure in figures:
+        is_plain(figure)
+    drawn = drawings(figures)
     assert set(drawn) == {"roof deck", "pin board", "name board"}
     heavy = {}
-    for name, text in drawn.items():
-        root = ElementTree.fromstring(text)
-        spaced = "{http://www.w3.org/2000/svg}"
-        assert [child.tag for child in root][:2] == [f"{spaced}title", f"{spaced}desc"]
-        assert name in root[0].text
-        assert {value for node in root.iter() for key, value in node.attrib.items() if key in ("fill", "stroke")} <= {
-            "black",
-            "white",
-            "none",
-        }
-        assert not {node.tag for node in root.iter()} & {f"{spaced}script", f"{spaced}image", f"{spaced}style"}
-        heavy[name] = max(float(node.get("stroke-width", 0)) for node in root.iter(f"{spaced}rect"))
-        words = " ".join(node.text for node in root.iter(f"{spaced}text"))
+    for name, cell in drawn.items():
+        heavy[name] = max(float(node.get("stroke-width", 0)) for node in cell.iter(f"{SPACED}rect"))
         row = facts.parts.index[facts.parts["part"] == name][0]
-        assert f"edges {facts.parts['edges'].iat[row]}" in words
-        assert f"Better face: {facts.parts['best_face'].iat[row]}" in words
-        box = [float(one) for one in root.get("viewBox").split()]
-        for node in root.iter(f"{spaced}rect"):
-            x, y, w, h = (float(node.get(one, 0)) for one in ("x", "y", "width", "height"))
-            assert 0 <= x <= x + w <= box[2]
-            assert 0 <= y <= y + h <= box[3]
+        assert f"Edges {facts.parts['edges'].iat[row]}" in words_of(cell)
+        assert f"Better face: {facts.parts['best_face'].iat[row]}" in words_of(cell)
+        assert f"{name}: a rectangle" in " ".join(figure.description for figure in figures)
     assert heavy["pin board"] > heavy["roof deck"]
 
 
-def test_a_panel_with_an_odd_name_is_still_a_drawing(tmp_path):
+def test_panels_that_are_alike_are_drawn_once_and_an_odd_name_is_still_a_drawing(tmp_path):
     path = project(
         tmp_path,
-        'part,qty,material,thickness,width,length,exposure\n"<b>&""\u0007 ½ \u202e",1,plywood A-C,18 mm,600 mm,1200 mm,weather\nno length,1,plywood A-C,18 mm,600 mm,,weather\n',
+        'part,qty,material,thickness,width,length,exposure\n"<b>&""\u0007 ½ \u202e",1,plywood A-C,18 mm,600 mm,1200 mm,weather\ntwin,1,plywood A-C,18 mm,600 mm,1200 mm,weather\nno length,1,plywood A-C,18 mm,600 mm,,weather\n',
     )
-    ((_, text),) = panel_picture.pictures(work_of(path)[0].facts, "mm")
-    root = ElementTree.fromstring(text)
-    assert "<b>&" in root[0].text
-    assert "not written" in text
+    (figure,) = panel_picture.figures(work_of(path)[0].facts, "mm")
+    ((name, cell),) = drawings([figure]).items()
+    assert name.startswith("<b>&")
+    assert name.endswith("twin")
+    assert "not written" in words_of(cell)
+
+
+WIDE_OAK = "part,qty,material,thickness,width,length,exposure,moisture\ntop,1,white oak,40 mm,{width} mm,1 m,ground,12\nbatten,2,white oak,40 mm,90 mm,300 mm,weather,12\n"
+
+
+def slotted_boards(tmp_path, width, count):
+    path = project(
+        tmp_path,
+        WIDE_OAK.format(width=width),
+        f"joint,qty,part_a,part_b,method,angle,contact,fastener,count\nacross,2,top,batten,screws,90,{width} mm,structural screw,{count}\n",
+    )
+    return bench(work_of(path)[0])
+
+
+def test_slots_are_drawn_where_they_are_advised(tmp_path):
+    """Three screws across a board: the middle one is round, the others are slots as long as the schedule says."""
+    made = slotted_boards(tmp_path, 240, 3)
+    (one,) = made.slots
+    joint = fastener_sheet.fasteners_out(made.work.schedule).joints[0]
+    assert joint.slot_needed == "yes"
+    assert one.slot_mm == joint.slot_mm
+    assert one.fixed == 1
+    assert sum(one.places_mm) == pytest.approx(0)
+    assert one.places_mm[1] - one.places_mm[0] == pytest.approx(joint.spacing_mm)
+    (figure,) = slot_picture.figures(made.slots, "mm")
+    is_plain(figure)
+    cell = drawings([figure])["across"]
+    slots = [node for node in cell.iter(f"{SPACED}rect") if node.get("rx")]
+    assert len(slots) == 2
+    assert len(list(cell.iter(f"{SPACED}circle"))) == 1
+    assert all(float(node.get("height")) > float(node.get("width")) for node in slots)
+    assert words_of(cell).count(f"slot {print_size(one.slot_mm, 'mm')}") == 2
+    assert "fixed point" in words_of(cell)
+    assert [name for name in ("across", "top", print_size(one.slot_mm, "mm")) if name not in figure.description] == []
+
+
+def test_no_slots_are_drawn_where_none_are_advised(tmp_path):
+    made = slotted_boards(tmp_path, 60, 2)
+    assert made.slots == []
+    assert slot_picture.figures(made.slots, "mm") == []
+
+
+def test_a_slot_reaches_as_far_as_the_outermost_hole_moves():
+    """By hand: a board 400 mm wide that moves 10 mm at most; holes 100 mm apart, so four of them; the third is fixed and the first moves 5 mm against it. Shank 5 mm and a millimetre at each end."""
+    words = Words(np.array([0]), ("screw", "bolt", "lag screw"))
+    row = Words(np.array([0]), ("no", "yes"))
+    one = [np.array([value]) for value in (5.0, 100.0, 400.0, 10.0, 10.0)]
+    made = slots(words, row, *one, KNOWN.table("constants"))
+    assert made["slot_length_mm"] == pytest.approx(5 + 5 + 2)

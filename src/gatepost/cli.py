@@ -211,10 +211,12 @@ def choose(
 @project_options
 def spec(project: str, output: Path, **call: Any) -> int:
     """The spec sheet: classes, treatment, movement, joints, safety, findings and sources."""
-    from .writing.save import write
+    from .planning import bench
+    from .writing.save import checked_suffix, write
 
+    checked_suffix(output)
     made, units = review_project(project, call)
-    write(made, output, units, day_of(call["day"]))
+    write(bench(made), output, units, day_of(call["day"]))
     return exit_status(made.counts, call)
 
 

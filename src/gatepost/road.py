@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 
 from .choosing import Chosen, ranking
 from .choosing import choose as choose_for
 from .deriving import Facts, derive
 from .judging import Compiled, load_rules
+from .planning import bench
 from .reading import read
 from .review import Review, review_facts
-from .writing.save import write
+from .writing import save
 
 __all__ = ["choose", "derive", "judge", "read", "write"]
 
@@ -36,3 +38,12 @@ def choose(
     """
     known = load_rules(facts.library, extra) if rules is None else rules
     return choose_for(facts, known, ranking(by, facts.project.prices))
+
+
+def write(review: Review, path: str | Path, units: str = "in", day: date | None = None) -> None:
+    """Plan the work and write the spec sheet; the format goes by the suffix: .html, .pdf, .xlsx, .md or .json.
+
+    day  the day written on it, by default today
+    The old file stays whole until the new one is.
+    """
+    save.write(bench(review), Path(path), units, day or date.today())

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
+from collections.abc import Sequence
 from fractions import Fraction
 
 MM_PER_IN = 25.4
@@ -121,6 +122,16 @@ def print_size(mm: float | None, units: str, step_in: int = 16) -> str:
     return _inches(mm, step_in) if units == "in" else _millimetres(mm)
 
 
+def print_sizes(sizes_mm: Sequence[float], units: str) -> str:
+    """Several sizes of one thing; millimetres with their unit once.
+
+    >>> print_sizes([38.1, 88.9], "in"), print_sizes([38.1, 88.9], "mm")
+    ('1-1/2" x 3-1/2"', '38 x 89 mm')
+    """
+    shown = " x ".join(print_size(one, units) for one in sizes_mm)
+    return shown.replace(" mm x", " x") if units == "mm" else shown
+
+
 def printed_number(mm: float | None, units: str, step_in: int = 16) -> float | None:
     """The number that `print_size` prints in inches (in) or millimetres (mm); None where it prints none.
 
@@ -133,6 +144,17 @@ def printed_number(mm: float | None, units: str, step_in: int = 16) -> float | N
         return _rounded_mm(mm)
     parts = round(mm / MM_PER_IN * step_in)
     return None if parts == 0 and mm != 0 else parts / step_in
+
+
+def least_printed(mm: float, units: str, step_in: int = 16) -> float:
+    """The least size that is printed exactly and is not below this one, in millimetres.
+
+    >>> least_printed(24.5, "in"), least_printed(24.5, "mm"), least_printed(9.2, "mm")
+    (25.4, 25, 9.5)
+    """
+    if units == "mm":
+        return math.ceil(mm * 2 - 1e-6) / 2 if mm < 10 else math.ceil(mm - 1e-6)
+    return math.ceil(mm / MM_PER_IN * step_in - 1e-6) / step_in * MM_PER_IN
 
 
 def _rounded_mm(mm: float) -> float:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Hashable, Sequence
 from dataclasses import dataclass
 from math import isclose
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -51,11 +52,17 @@ class Cells:
             for row, column in zip(frame["row"], frame["column"], strict=True)
         }
         texts = list(dict.fromkeys(text for text in facts.parts["material"] if isinstance(text, str)))
-        project, known = facts.project, facts.library
-        carried = choices_frame(["material"], [[text] for text in texts], "parts", project.scheme, project.units, known)
         names = list(dict.fromkeys((*SIZES, *SPOKEN, *MATERIAL)))
-        self.carried = dict(zip(texts, carried[names].to_dict("records"), strict=True))
+        self.carried = dict(zip(texts, self._carried(texts, names), strict=True))
         self.parts = facts.parts[names].to_dict("records")
+
+    def _carried(self, texts: list[str], names: list[str]) -> list[dict[Hashable, Any]]:
+        """What each text of a material tells; a list may name its woods in other columns alone."""
+        if not texts:
+            return []
+        project, known = self.facts.project, self.facts.library
+        read = choices_frame(["material"], [[text] for text in texts], "parts", project.scheme, project.units, known)
+        return read[names].to_dict("records")
 
     def changes(
         self, over: Over, row: int, option: Sequence[int], offers: Offers, beside: Collection[str] = ()

@@ -13,6 +13,10 @@ PARALLEL_DEG = 45.0
 """Below this angle the parts lie along each other, and the fasteners stand in a row along the joint."""
 
 
+MANY_HOLES = 4
+"""From so many holes across a board on, one of them is more than one place away from the middle one."""
+
+
 def distances(
     fastener_family: Words,
     shank_mm: Array,
@@ -112,14 +116,17 @@ def slots(
 ) -> dict[str, Array]:
     """Whether part_a is likely to move more between two fasteners across it than a plain hole gives, and how long a slot is [mm].
 
-    One fastener is fixed; the slot of the next holds the shank, the most that the wood between them moves, and a little more.
+    One fastener is fixed, the middle one of several; a slot holds the shank, the most that the wood between the fixed
+    fastener and the outermost moves, and a little more.
     """
     apart = np.where(np.isnan(spacing_mm), 0.0, spacing_mm) / a_width_mm
     moves = apart * a_swing_mm
     crosses = fastener_family.is_in("screw", "bolt", "lag screw") & in_a_row.is_in("no")
     needed = np.where(moves > constants.number("slot_from_mm", "value"), 0, 1)
     needed = np.where(crosses, np.where(np.isnan(moves), -1, needed), 1)
-    length = shank_mm + apart * a_swing_mm_high + 2 * constants.number("slot_end_mm", "value")
+    holes = np.round(a_width_mm / np.where(apart > 0, spacing_mm, np.nan))
+    outermost = np.where(holes >= MANY_HOLES, np.floor(holes / 2), 1)
+    length = shank_mm + outermost * apart * a_swing_mm_high + 2 * constants.number("slot_end_mm", "value")
     return {"slot_needed": needed, "slot_length_mm": np.where(needed == 1, 0.0, np.where(needed == 0, length, np.nan))}
 
 

@@ -54,6 +54,19 @@ class Coats:
 
 
 @dataclass(frozen=True)
+class Tin:
+    """One finish to buy: the area of all its coats, and litres low and high with the spare; None without a published coverage.
+
+    counted  whether the number of coats is written everywhere; else one coat was taken
+    """
+
+    finish: str
+    area_m2: float
+    counted: bool
+    litres: tuple[float, float] | None
+
+
+@dataclass(frozen=True)
 class GlueOrder:
     """Glue of one kind: the joints, the area of their glue lines and the mass with the spare, low and high."""
 
@@ -128,6 +141,21 @@ def _coats(facts: Facts, finish: str, texture: str, primer: str, number: float, 
         for shown, key, n in wanted
         if n != 0
     ]
+
+
+def tins(made: list[Coats]) -> list[Tin]:
+    """The finishes to buy, each once."""
+    alike: dict[str, list[Coats]] = {}
+    for one in made:
+        alike.setdefault(one.finish, []).append(one)
+    return [_tin(finish, found) for finish, found in alike.items()]
+
+
+def _tin(finish: str, found: list[Coats]) -> Tin:
+    known = [one.litres for one in found if one.litres is not None]
+    litres = (sum(low for low, _ in known), sum(high for _, high in known)) if len(known) == len(found) else None
+    area = sum(one.area_m2 * (1 if one.coats is None else one.coats) for one in found)
+    return Tin(finish, area, all(one.coats is not None for one in found), litres)
 
 
 def _litres(facts: Facts, finish: str, texture: str, area: float, number: int) -> tuple[float, float] | None:

@@ -143,7 +143,7 @@ def blocks(taken: list[models.FastenerOut], units: str) -> list[Block]:
         Heading("What to take"),
         *_buy(taken),
         Heading("How to set it"),
-        _set(taken, units),
+        setting(taken, units),
         Bullets(list(dict.fromkeys(f"{str(j.kind).capitalize()}: {j.head}." for j in taken))),
         Heading("What it holds and how long"),
         *_hold(taken, units),
@@ -173,8 +173,9 @@ def metal(one: models.FastenerOut | models.Avoided) -> str:
     return f"{one.coating} {one.metal}"
 
 
-def _set(taken: list[models.FastenerOut], units: str) -> Table:
-    header = ["joint", "bore", "pilot", "hole in the first part", "from edges", "from ends", "apart", "slots"]
+def setting(taken: list[models.FastenerOut], units: str) -> Table:
+    """Holes, distances and slots, a row a joint."""
+    header = ["joint", "bore", "pilot", "clearance hole", "from edges", "from ends", "apart", "slots"]
     rows = []
     for j in taken:
         drills = [
@@ -182,9 +183,9 @@ def _set(taken: list[models.FastenerOut], units: str) -> Table:
             for value in (j.pilot_mm, j.clearance_mm)
         ]
         sizes = ["–" if value is None else print_size(value, units) for value in (j.edge_mm, j.end_mm, j.spacing_mm)]
-        apart = f"{sizes[2]} {'in a row' if j.in_a_row == 'yes' else ''}".strip()
+        apart = f"{sizes[2]}, row" if j.in_a_row == "yes" and j.spacing_mm is not None else sizes[2]
         rows.append([str(j.joint), j.bore or "–", *drills, *sizes[:2], apart, _slots(j, units)])
-    caption = "Distances to edges and ends are the least; pilot is the hole in the part that holds. Slots: all holes but the middle one."
+    caption = "Pilot: the hole in the part that holds. Clearance: the hole in the part that is fastened through. Distances to edges and ends are the least. Row: in a row along the joint, else across the board. Slots: all holes but one, the middle one of several."
     return Table(header, rows, right=(2, 3, 4, 5, 6), caption=caption)
 
 

@@ -118,6 +118,14 @@ def notes(review: Review) -> list[Finding]:
     return [missing_finding(review, one) for one in review.missing] + [stale_finding(entry) for entry in review.stale]
 
 
+_HOW = {"seen": "read", "secondary": "quoted", "memory": "recalled", "practice": "common practice"}
+
+
+def known_how(status: str) -> str:
+    """How a figure is known, in a word."""
+    return _HOW[status]
+
+
 def cited(review: Review, key: str, status: str) -> str:
     """A source as it is printed; how it is known where it was not read in the work itself."""
     if key == "practice":

@@ -15,9 +15,11 @@ h2 { font-size: 1.25em; border-bottom: 1px solid #555; margin-top: 1.6em; break-
 h3 { font-size: 1.05em; break-after: avoid; }
 p, li { overflow-wrap: anywhere; orphans: 3; widows: 3; }
 .line { color: #333; }
+nav ul { padding: 0; margin: .6em 0; columns: 14em; list-style: none; font-size: .92em; }
+nav a { color: #111; }
 .wide { overflow-x: auto; }
 table { border-collapse: collapse; width: 100%; font-size: .88em; margin: .8em 0; }
-caption { text-align: left; font-style: italic; padding-bottom: .3em; break-after: avoid; }
+caption { text-align: left; font-style: italic; padding-bottom: .3em; break-inside: avoid; break-after: avoid; }
 th, td { border: 1px solid #777; padding: .25em .45em; text-align: left; vertical-align: top; unicode-bidi: plaintext; }
 thead th { background: #eee; vertical-align: bottom; }
 tbody th { font-weight: normal; }
@@ -39,8 +41,11 @@ figcaption { font-style: italic; }
   table { font-size: 7.5pt; }
   th, td { border-width: .5pt; }
   .wide { overflow: visible; }
+  nav { display: none; }
 }
 """
+MANY_HEADINGS = 6
+"""A page with so many headings begins with links to them."""
 _SPOKEN = re.compile(r'\s(?:role|aria-[a-z]+)="[^"]*"')
 _OWN_TITLE = re.compile(r"<title\b[^>]*>[^<]*</title>")
 _OWN_WORDS = re.compile(r"<desc\b[^>]*>([^<]*)</desc>")
@@ -58,6 +63,7 @@ def clean(text: str) -> str:
 def render(document: Document) -> str:
     """A whole page; no script, no network."""
     body = "\n".join(_block(block, number) for number, block in enumerate(document.blocks))
+    body = _contents(document) + body
     line = f'<p class="line">{clean(document.line)}</p>' if document.line else ""
     return (
         f'<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n<meta name="viewport" content="width=device-width, initial-scale=1">\n'
@@ -66,9 +72,19 @@ def render(document: Document) -> str:
     )
 
 
+def _contents(document: Document) -> str:
+    """Links to the parts of a long page."""
+    heads = [(n, block) for n, block in enumerate(document.blocks) if isinstance(block, Heading) and block.level == 2]
+    if len(heads) < MANY_HEADINGS:
+        return ""
+    links = "".join(f'<li><a href="#h{number}">{clean(head.text)}</a></li>' for number, head in heads)
+    return f'<nav aria-label="Contents"><ul>{links}</ul></nav>\n'
+
+
 def _block(block: Block, number: int) -> str:
     if isinstance(block, Heading):
-        return f"<h{block.level}>{clean(block.text)}</h{block.level}>"
+        name = f' id="h{number}"' if block.level == 2 else ""
+        return f"<h{block.level}{name}>{clean(block.text)}</h{block.level}>"
     if isinstance(block, Paragraph):
         return f"<p>{clean(block.text)}</p>"
     if isinstance(block, Bullets):

@@ -273,16 +273,7 @@ class BlockOut(BaseModel):
     description: str | None = Field(None, description="a figure in words; its drawing is left out")
 
 
-class SpecOut(BaseModel):
-    """What `gatepost spec -o FILE.json` writes: the document as data, and the review it was made from."""
-
-    title: str
-    line: str
-    blocks: list[BlockOut]
-    review: ReviewOut
-
-
-PAGES: tuple[type[BaseModel], ...] = (ReviewOut, MovementOut, RulesOut, LookupOut, SitePage, SpecOut)
+PAGES: tuple[type[BaseModel], ...] = (ReviewOut, MovementOut, RulesOut, LookupOut, SitePage)
 
 
 class Written(BaseModel):

@@ -11,7 +11,7 @@ from .blocks import Figure
 from .plotting import BLACK, drawn, months_axis, number_at
 from .sheets import MONTHS
 
-SIZE_IN = (7.2, 3.1)
+SIZE_IN = (7.2, 2.4)
 REACH_PCT, STEP_PCT = (4.0, 32.0), 4.0
 BOX = {"left": 0.06, "right": 0.85, "top": 0.9, "bottom": 0.1}
 

@@ -80,7 +80,7 @@ def movement_blocks(out: models.MovementOut, units: str) -> list[Block]:
         header, rows = header[:-1], [row[:-1] for row in rows]
     caption = "Width of one board and its moisture content, on the day of assembly and in the driest and wettest month."
     table = Table(header, rows, right=tuple(range(1, 6)), caption=caption)
-    return [table, *_drying_blocks(out, units)]
+    return [table, *drying_blocks(out, units)]
 
 
 def _movement_row(part: models.MovementPart, units: str) -> list[str]:
@@ -93,7 +93,7 @@ def _movement_row(part: models.MovementPart, units: str) -> list[str]:
     return [str(part.part), *times, *bands, part.unknown_for or ""]
 
 
-def _drying_blocks(out: models.MovementOut, units: str) -> list[Block]:
+def drying_blocks(out: models.MovementOut, units: str) -> list[Block]:
     """Boards that are wetter than they will be in service, how long they take, and what they lose."""
     wet = [part for part in out.parts if part.dry_weeks_high and part.dry_weeks_high >= 1]
     rows = [

@@ -11,11 +11,13 @@ from .blocks import Block, Bullets, Document, Entry, Figure, Heading, Paragraph,
 from .pdf_page import BOX_SAID, FAMILY, Pages, leading
 from .plain import plain
 
-TITLE_PT, TEXT_PT, SMALL_PT = 15.0, 8.5, 8.0
+TITLE_PT, TEXT_PT, SMALL_PT = 15.0, 8.0, 7.5
 HEADING_PT = {2: 11.5, 3: 9.5}
 ABOVE_HEADING_MM, BELOW_HEADING_MM = {2: 4.0, 3: 2.5}, {2: 2.4, 3: 1.2}
-BELOW_MM, INDENT_MM, LABEL_MM = 2.2, 4.0, 15.0
+BELOW_MM, INDENT_MM, LABEL_MM = 2.0, 4.0, 14.0
 LEAST_LINES = 3
+MANY_HEADINGS, MOST_PAGES, HEAD_SIGNS = 6, 9999, 40
+"""A file with so many headings begins with their pages, for numbers of so many pages, and so many signs of each."""
 _SAID_ELSEWHERE = re.compile(r"<(metadata|title|desc)\b.*?</\1>", re.DOTALL)
 _FONT, _TEXT = re.compile(r'font-family="[^"]*"'), re.compile(r">([^<>]*[^<>\s][^<>]*)<")
 
@@ -27,11 +29,43 @@ def render(document: Document) -> bytes:
     """A whole file; equal documents give equal bytes."""
     pages = Pages(document)
     _title(pages, document)
+    heads = [block.text for block in document.blocks if isinstance(block, Heading) and block.level == 2]
+    top = pages.y
+    if len(heads) >= MANY_HEADINGS:
+        kept = _contents(pages, heads, [MOST_PAGES] * len(heads))
+        pages.set_y(top + len(kept) * leading(TEXT_PT) + BELOW_MM)
+    at = _laid(pages, document)
+    if len(heads) >= MANY_HEADINGS:
+        _write_contents(pages, _contents(pages, heads, at), top)
+    return bytes(pages.output())
+
+
+def _laid(pages: Pages, document: Document) -> list[int]:
+    """Lay everything out; the pages of the headings."""
+    at = []
     for block, after in zip_longest(document.blocks, document.blocks[1:]):
         _block(pages, block, after)
+        if isinstance(block, Heading) and block.level == 2:
+            at.append(pages.page_no())
     if pages.lacks_sign:
         _lines(pages, _paragraph(pages, BOX_SAID), TEXT_PT)
-    return bytes(pages.output())
+    return at
+
+
+def _contents(pages: Pages, heads: list[str], at: list[int]) -> list[list[Line]]:
+    """The headings with their pages; no number is wider than that for which the place was kept."""
+    short = [head if len(head) <= HEAD_SIGNS else f"{head[:HEAD_SIGNS]} …" for head in heads]
+    return _paragraph(pages, "Page: " + "; ".join(f"{head}\u00a0{page}" for head, page in zip(short, at, strict=True)))
+
+
+def _write_contents(pages: Pages, lines: list[list[Line]], top: float) -> None:
+    """Write what was left free on the first page, and come back to the last."""
+    last = pages.page
+    pages.page = 1
+    pages.set_y(top)
+    for line in lines:
+        _line(pages, line, TEXT_PT)
+    pages.page = last
 
 
 def _title(pages: Pages, document: Document) -> None:

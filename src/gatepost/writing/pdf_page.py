@@ -6,6 +6,7 @@ import re
 from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import matplotlib
 from fpdf import FPDF
@@ -14,7 +15,7 @@ from fpdf.enums import PageMode, XPos, YPos
 from .blocks import Document
 from .plain import plain
 
-MARGIN_MM, FOOT_MM = 15.0, 16.0
+MARGIN_MM, FOOT_MM = 13.0, 15.0
 FAMILY = "DejaVu Sans"
 FONTS = {"": "DejaVuSans.ttf", "B": "DejaVuSans-Bold.ttf", "I": "DejaVuSans-Oblique.ttf"}
 """Free fonts that ship with the plotting library: fractions, signs of measure, the letters of Europe, Hebrew and some more."""
@@ -24,13 +25,13 @@ UNSEEN = {"\u200d", "\ufe0e", "\ufe0f", "\u200b", "\u200c", "\u2060", "\ufeff"}
 POINT_MM = 25.4 / 72
 COUNT = "{  }"
 """Where the count of pages will stand; no text holds it, since spaces beside each other become one."""
-LEADING = 1.32
+LEADING = 1.28
 HAIR_MM = 0.01
 """What a sum of widths may be off by."""
 FOOT_PT = 7.5
 
 
-_WITH_UNIT = re.compile(r"(?<=\d) (?=%|mm\b|kg/m³)")
+_WITH_UNIT = re.compile(r"(?<=\d) (?=%|mm\b|kg/m³|lb\b|N\b|ft\b)")
 
 
 class Pages(FPDF):
@@ -47,6 +48,7 @@ class Pages(FPDF):
         self.lacks_sign = False
         self.running = self.clear(document.title)
         self._describe(document)
+        self.measured: dict[int, tuple[object, Any]] = {}
         self._widths: dict[tuple[str, float, str], float] = {}
         self.add_page()
 

@@ -9,10 +9,12 @@ from .blocks import Table
 from .pdf_page import HAIR_MM, Pages, leading
 
 SIZES_PT = (7.5, 7.0, 6.5, 6.0)
-CAPTION_PT = 8.0
-PAD_MM, GAP_MM = 0.7, 1.6
+CAPTION_PT = 7.5
+PAD_MM, GAP_MM = 0.5, 1.4
 MOST_WORD_SHARE, SHORT_MM, SHORT_NAME_MM = 0.3, 16.0, 22.0
 HEAD_GREY = 235
+SMALL_MM = 50.0
+"""A table no taller than this is not parted."""
 
 
 @dataclass(frozen=True)
@@ -32,7 +34,10 @@ class Grid:
 
     @property
     def start(self) -> float:
-        """Height of the caption, the header and the first row, which stay together [mm]."""
+        """Height of what stays together: the caption, the header and the first row, or a small table whole [mm]."""
+        whole = self.caption_height + self.height(self.header) + sum(self.height(row) for row in self.rows)
+        if whole <= SMALL_MM:
+            return whole
         return self.caption_height + self.height(self.header) + (self.height(self.rows[0]) if self.rows else 0.0)
 
     @property
@@ -42,7 +47,14 @@ class Grid:
 
 
 def measured(pages: Pages, table: Table) -> Grid:
-    """Widths and lines of a table on these pages."""
+    """Widths and lines of a table on these pages, worked out once: a heading asks for them before the table does."""
+    if id(table) not in pages.measured:
+        pages.measured[id(table)] = (table, _measured(pages, table))
+    grid: Grid = pages.measured[id(table)][1]
+    return grid
+
+
+def _measured(pages: Pages, table: Table) -> Grid:
     header = [pages.clear(text, "B") for text in table.header]
     rows = [[pages.clear(text) for text in row] for row in table.rows]
     points, widths = _widths(pages, header, rows)

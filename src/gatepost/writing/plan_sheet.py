@@ -6,12 +6,14 @@ from collections import Counter
 from typing import Any
 
 from ..deriving import Facts
-from ..planning import STAGES, BoardOrder, Coats, Cut, SheetOrder, Work, brush
-from ..units import print_size
-from . import fastener_sheet, models
+from ..planning import STAGES, Bench, BoardOrder, Coats, Cut, SheetOrder, Work
+from ..units import print_size, print_sizes
+from . import fastener_sheet, models, panel_picture
 from .blocks import Block, Bullets, Heading, Paragraph, Table
+from .panel_picture import is_panel
 from .quantities import area, coarse, litres, mass, stock_length
-from .values import filled, plain_value, show
+from .rows import records, together, trimmed
+from .values import filled, one_unit, plain_value, show
 
 WORKED = {"crosscut": "cut ends", "drilled": "bored holes", "ripped": "sawn edges", "planed": "planed faces"}
 HARD = "\u00a0"
@@ -25,7 +27,7 @@ def lowered(blocks: list[Block], level: int = 3) -> list[Block]:
 
 
 def panel_blocks(facts: Facts, units: str) -> list[Block]:
-    """A row for each panel: which way it goes and what is done to its edges; nothing where there is none."""
+    """The panels, which way each goes and what is done to its edges, as a list and drawn; nothing where there is none."""
     register = facts.library.register.facts["parts"]
     names = ("best_face", "face_grain", "cover", "edges", "gap_mm")
     rows = [
@@ -36,30 +38,13 @@ def panel_blocks(facts: Facts, units: str) -> list[Block]:
     if not rows:
         return []
     header = ["panel", "size", "better face", "face grain", "cover", "edges", "gap today"]
-    caption = "Face grain: along or across the span. Size: length along the face grain first."
-    return [Heading("Panels"), Table(header, rows, caption=caption)]
-
-
-def is_panel(facts: Facts, part: dict[str, Any]) -> bool:
-    """Whether the product moves as a panel does."""
-    table = facts.library.table("products")
-    return part["product"] in table.index and table.words("moves_as")[table.index[part["product"]]] == "panel"
-
-
-def records(facts: Facts, over: str) -> list[dict[str, Any]]:
-    """Rows of the parts or the joints as plain values."""
-    frame = facts.parts if over == "parts" else facts.joints
-    return [{str(name): plain_value(value) for name, value in row.items()} for row in frame.to_dict("records")]
-
-
-def fastener_blocks(work: Work, units: str) -> list[Block]:
-    """The schedule, as the verb prints it, but for the totals that stand in the shopping list."""
-    return lowered(fastener_sheet.body(work.schedule, units))
+    caption = "Face grain: along or across the span. Size: length along the face grain first. Drawn from the better face: sealed edges thick, a gap as a broken line."
+    return [Heading("Panels"), together(Table(header, rows, caption=caption)), *panel_picture.figures(facts, units)]
 
 
 def glue_finish_blocks(work: Work, units: str) -> list[Block]:
     """Where glue and finish go, and what the day must be like; nothing where the list has neither."""
-    found = [*_glue(work, units), *_finish(work)]
+    found = [*_glue(work, units), *_finish(work, units)]
     return [Heading("Glue and finish"), *found] if found else []
 
 
@@ -97,7 +82,7 @@ def _glue(work: Work, units: str) -> list[Block]:
     return [Table(header, rows, caption=caption), Paragraph(note)]
 
 
-def _finish(work: Work) -> list[Block]:
+def _finish(work: Work, units: str) -> list[Block]:
     facts = work.facts
     parts = records(facts, "parts")
     said = {row["finish_kind"]: row for row in facts.library.table("finish_conditions").records()}
@@ -112,7 +97,7 @@ def _finish(work: Work) -> list[Block]:
     ]
     if not rows:
         return []
-    items = [f"{name[:1].upper()}{name[1:]}: {said[name]['condition']} ({_how(said[name]['status'])})."
+    items = [f"{name[:1].upper()}{name[1:]}: {one_unit(said[name]['condition'], units)} ({_how(said[name]['status'])})."
              for name in dict.fromkeys(one.finish for one in work.coats) if name in said]  # fmt: skip
     items.append("End grain drinks most of all: give it a second coat at once, while the first is wet.")
     return [Table(["finish", "faces", "coats", "parts"], rows, right=(2,)), Bullets(items)]
@@ -130,18 +115,20 @@ def _names(rows: list[dict[str, Any]], column: str, at: tuple[int, ...]) -> str:
     return ", ".join(dict.fromkeys(str(rows[row][column]) for row in at))
 
 
-def step_blocks(work: Work, units: str) -> list[Block]:
-    """The steps that this project asks for, stage by stage."""
+def step_blocks(made: Bench, units: str) -> list[Block]:
+    """The steps that this project asks for, stage by stage, and the numbers of what to take care of at each."""
     rows, stage = [], ""
-    for number, one in enumerate(work.steps, 1):
-        names = (filled(one.step.each, work.facts, one.step.over, row, units) for row in one.rows)
-        shown = "" if one.step.stage == stage else one.step.stage
+    for number, one in enumerate(made.work.steps, 1):
+        names = (filled(one.step.each, made.work.facts, one.step.over, row, units) for row in one.rows)
+        first = one.step.stage != stage
         stage = one.step.stage
-        rows.append([str(number), shown, one.step.text, ", ".join(dict.fromkeys(names))])
+        care = ", ".join(str(care.number) for care in made.cares if care.stage == stage) if first else ""
+        text = one_unit(one.step.text, units)
+        rows.append([str(number), stage if first else "", text, ", ".join(dict.fromkeys(names)), care])
     if not rows:
         return []
-    caption = f"Stages: {', '.join(STAGES)}; those without a step here are left out."
-    return [Heading("Order of work"), Table(["", "stage", "step", "for"], rows, right=(0,), caption=caption)]
+    caption = f"Stages: {', '.join(STAGES)}; those without a step here are left out. Care: numbers of the table Safety."
+    return [Heading("Order of work"), trimmed(Table(["no.", "stage", "step", "for", "care"], rows, caption=caption))]
 
 
 def cut_blocks(work: Work) -> list[Block]:
@@ -157,12 +144,12 @@ def cut_blocks(work: Work) -> list[Block]:
             str(parts[part]["part"]),
             str(parts[part]["qty"]),
             "; ".join(_opened(cut, joints) for cut in found),
-            brush(work.facts, part)[0],
+            work.brushes[part][0],
         ]
         for part, found in by_part.items()
     ]
     said = (
-        f"Brush on {brush(work.facts, next(iter(by_part)))[1]}, before assembly, until the wood takes no more. The treatment is a shell, and each cut is "
+        f"Brush on {next(iter(work.brushes.values()))[1]}, before assembly, until the wood takes no more. The treatment is a shell, and each cut is "
         "a door through it. A hole that a screw fills at once needs none. Wear gloves and glasses, keep it off soil and "
         "plants, and follow the label."
     )
@@ -244,7 +231,7 @@ def _proof(orders: list[BoardOrder], units: str) -> str:
 
 
 def _section(one: BoardOrder, units: str) -> str:
-    return f"{print_size(one.thickness_mm, units)} x {print_size(one.width_mm, units)}"
+    return print_sizes([one.thickness_mm, one.width_mm], units)
 
 
 def _buy(one: BoardOrder, units: str) -> str:
@@ -334,23 +321,20 @@ def _boxes(work: Work, units: str) -> list[Block]:
 
 
 def _tins(work: Work, units: str) -> list[Block]:
-    rows = []
-    for one in work.coats:
-        number = "a coat; how many is not written" if one.coats is None else f"{one.coats}"
-        rows.append([one.finish, area(one.area_m2, units), number, litres(one.litres, units)])
+    rows = [
+        [
+            one.finish,
+            area(one.area_m2, units),
+            litres(one.litres, units),
+            "" if one.counted else "one coat; how many is not written",
+        ]
+        for one in work.tins
+    ]
     for glue in work.glues:
-        rows.append(
-            [
-                f"{glue.glue} glue",
-                "not known" if glue.area_m2 is None else area(glue.area_m2, units),
-                "",
-                "not known" if glue.grams is None else mass(*glue.grams, units),
-            ]
-        )
+        surface = "not known" if glue.area_m2 is None else area(glue.area_m2, units)
+        rows.append([f"{glue.glue} glue", surface, "not known" if glue.grams is None else mass(*glue.grams, units), ""])
     if not rows:
         return []
-    caption = "With a tenth more. From the coverage of planed or rough wood, low to high; the label wins. Glue: by the area of the glue lines, both cheeks of a tenon."
-    return [
-        Heading("Finish and glue", 3),
-        Table(["what", "area", "coats", "amount"], rows, right=(1, 2), caption=caption),
-    ]
+    caption = "Area of all coats together. With a tenth more. From the coverage of planed or rough wood, low to high; the label wins. Glue: by the area of the glue lines, both cheeks of a tenon."
+    table = Table(["what", "area", "amount", "note"], rows, right=(1,), caption=caption)
+    return [Heading("Finish and glue", 3), trimmed(table)]

@@ -6,7 +6,7 @@ import math
 from fractions import Fraction
 from typing import Any
 
-from ..units import MM_PER_IN, print_size
+from ..units import MM_PER_IN, print_size, print_sizes
 
 MM_PER_FT = 12 * MM_PER_IN
 FT2_PER_M2 = 1e6 / MM_PER_FT**2
@@ -31,7 +31,7 @@ def stock_length(mm: float, units: str) -> str:
 def coarse(part: dict[str, Any], units: str) -> str:
     """Length, width and thickness as far as they are written."""
     sizes = [part[name] for name in ("length_mm", "width_mm", "thickness_mm")]
-    return " x ".join(print_size(one, units) for one in sizes if one is not None) or "not written"
+    return print_sizes([one for one in sizes if one is not None], units) or "not written"
 
 
 def area(m2: float, units: str) -> str:

@@ -107,16 +107,28 @@ def rows_line(given: int, parts: int, joints: int, counts: Mapping[str, int]) ->
 
 def finding_blocks(review: Review, units: str, ways: Lines = NO_LINES) -> list[Block]:
     """Findings by severity as entries."""
-    shown = [one for one in review.found if one.accepted is None]
     blocks: list[Block] = []
+    for severity, groups in grouped(review, units).items():
+        blocks.append(Heading(f"{severity.upper()}: {severity_meaning(severity)}"))
+        blocks += [_entry(review, group, units, ways) for group in groups]
+    return blocks
+
+
+def grouped(review: Review, units: str) -> dict[str, list[list[Found]]]:
+    """Findings that are not accepted by severity, worst first: alike ones together, without those that others account for."""
+    shown = _shown(review)
+    out = {}
     for severity in SEVERITIES:
         of_severity = [
             one for one in shown if one.rule.rule.severity == severity and not _is_beneath(one, shown, review)
         ]
         if of_severity:
-            blocks.append(Heading(f"{severity.upper()}: {severity_meaning(severity)}"))
-            blocks += [_entry(review, group, shown, units, ways) for group in _alike(of_severity, review, units)]
-    return blocks
+            out[severity] = _alike(of_severity, review, units)
+    return out
+
+
+def _shown(review: Review) -> list[Found]:
+    return [one for one in review.found if one.accepted is None]
 
 
 def _is_beneath(one: Found, shown: list[Found], review: Review) -> bool:
@@ -146,7 +158,7 @@ def _alike(found: list[Found], review: Review, units: str) -> list[list[Found]]:
     return list(groups.values())
 
 
-def _entry(review: Review, group: list[Found], shown: list[Found], units: str, ways: Lines) -> Entry:
+def _entry(review: Review, group: list[Found], units: str, ways: Lines) -> Entry:
     first = group[0]
     rule, facts = first.rule.rule, review.facts
     message, remedy, why = (
@@ -161,8 +173,7 @@ def _entry(review: Review, group: list[Found], shown: list[Found], units: str, w
     rests = list(dict.fromkeys(text for one in group for text in one.rests_on))
     lines += [("Rests on", "; ".join(rests))] if rests else []
     lines += _way_out(review, group, ways)
-    beneath = _beneath(review, group, shown, units)
-    return Entry(_title(review, group), message, lines, beneath)
+    return Entry(title(review, group), message, lines, beneath(review, group, units))
 
 
 def _way_out(review: Review, group: list[Found], ways: Lines) -> list[tuple[str, str]]:
@@ -176,11 +187,11 @@ def _way_out(review: Review, group: list[Found], ways: Lines) -> list[tuple[str,
     return [("Way out", ". ".join(texts))] if texts else []
 
 
-def _beneath(review: Review, group: list[Found], shown: list[Found], units: str) -> list[str]:
+def beneath(review: Review, group: list[Found], units: str) -> list[str]:
     """What the findings of a group account for, alike ones together."""
     told: dict[tuple[str, str], list[str]] = {}
     own = {(one.over, one.row) for one in group}
-    for other in shown:
+    for other in _shown(review):
         rule = other.rule.rule
         if other.explained_by == group[0].rule.rule.rule and any(_same_place(one, other, review) for one in group):
             message = filled(rule.message, review.facts, other.over, other.row, units)
@@ -194,7 +205,8 @@ def _also(names: list[str]) -> str:
     return f"also, {listed(names)}: " if names else "also: "
 
 
-def _title(review: Review, group: list[Found]) -> str:
+def title(review: Review, group: list[Found]) -> str:
+    """The names of a group's parts or joints."""
     if group[0].over == "project":
         return "Project"
     names = [name_of(review.facts, one.over, one.row) for one in group]

@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 
 from ..errors import InputError, Problem
-from ..review import Review
+from ..planning import Bench
 from . import html, markdown, spec
 from .blocks import Document
 
@@ -17,16 +17,21 @@ __all__ = ["rendered", "save", "write"]
 SUFFIXES = (".html", ".pdf", ".xlsx", ".md", ".json")
 
 
-def write(review: Review, path: str | Path, units: str = "in", day: date | None = None) -> None:
-    """Write the spec sheet; the format goes by the suffix: .html, .pdf, .xlsx, .md or .json. The old file stays whole until the new one is."""
-    path, day = Path(path), day or date.today()
+def write(made: Bench, path: Path, units: str, day: date) -> None:
+    """Write the spec sheet; the format goes by the suffix. The old file stays whole until the new one is."""
+    suffix = checked_suffix(path)
+    if suffix == ".json":
+        save(spec.as_data(made, units, day).model_dump_json(indent=1) + "\n", path)
+    else:
+        save(rendered(spec.document(made, units, day), suffix), path)
+
+
+def checked_suffix(path: Path) -> str:
+    """The suffix of a spec sheet, in small letters; InputError for one that is no format."""
     suffix = path.suffix.lower()
     if suffix not in SUFFIXES:
         raise InputError(f"{path}: the suffix must be one of {', '.join(SUFFIXES)}")
-    if suffix == ".json":
-        save(spec.as_data(review, units, day).model_dump_json(indent=1) + "\n", path)
-    else:
-        save(rendered(spec.document(review, units, day), suffix), path)
+    return suffix
 
 
 def rendered(document: Document, suffix: str) -> str | bytes:

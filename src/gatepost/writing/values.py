@@ -15,7 +15,10 @@ from ..units import KG_M3_PER_PCF, print_size
 NOT_KNOWN = "not known"
 NO_BAND = "–"
 MOST_YEARS = 100
+WHOLE = 1e15
+"""Below this a float without a fraction is the whole number that it stands for."""
 _BRACES = re.compile(r"{([^{}]*)}")
+_BOTH = re.compile(r"([\d.,/-]+(?: to [\d.,/-]+)? (?:mm|m|cm)) \(((?:about )?[\d.,/-]+(?: to [\d.,/-]+)? (?:in|ft))\)")
 _DECIMALS = {"V": 2, "%": 0, "µm": 0, "°C": 0, "years": 0, "weeks": 0, "deg": 0, "days": 0, "m": 0}
 
 
@@ -42,7 +45,7 @@ def plain_value(value: Any) -> Any:
         return None
     if isinstance(value, np.generic):
         value = value.item()
-    return int(value) if isinstance(value, float) and value.is_integer() and abs(value) < 1e15 else value
+    return int(value) if isinstance(value, float) and value.is_integer() and abs(value) < WHOLE else value
 
 
 def show(column: Column, value: Any, units: str) -> str:
@@ -70,6 +73,17 @@ def _number(column: Column, value: float, units: str) -> str:
 def filled(text: str, facts: Facts, over: Over, row: int, units: str) -> str:
     """A rule's text with its braces filled from the row."""
     return _BRACES.sub(lambda match: show(*fact(facts, over, row, match[1]), units), text)
+
+
+def one_unit(text: str, units: str) -> str:
+    """A rule's text that gives a size both ways, with the unit of the sheet alone.
+
+    >>> one_unit("lifts it 25 mm (1 in) clear", "in"), one_unit("lifts it 25 mm (1 in) clear", "mm")
+    ('lifts it 1 in clear', 'lifts it 25 mm clear')
+    """
+    if units == "both":
+        return text
+    return _BOTH.sub(lambda match: match[2 if units == "in" else 1], text)
 
 
 def facts_of(facts: Facts, over: Over, row: int, names: tuple[str, ...]) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 import re
 import zipfile
 from dataclasses import dataclass, field
@@ -18,12 +19,17 @@ from .blocks import Block, Bullets, Document, Entry, Figure, Heading, Paragraph,
 from .plain import plain
 
 MOST_SIGNS, CUT = 32_000, " … (cut here: a cell holds no more; the other formats hold it whole)"
-LEAST_WIDE, MOST_WIDE, WIDE_TEXT = 7, 46, 90
+LEAST_WIDE, MOST_WIDE, WIDE_TEXT = 7, 80, 90
+PAPER_WIDE, ENOUGH_WIDE = 150, 20
+"""A list so wide is read on its paper in landscape; columns give way down to what is enough; widths in signs."""
+LINE_PT, SIGNS_OF_WIDTH = 15, 1.05
+"""Height of a line, and letters to a unit of width, on the average."""
 TITLE_SIGNS, RUNNING_SIGNS = 31, 90
 NO_DAY = date(1980, 1, 1)
 PAPERS = {"A4": 9, "Letter": 1}
 STEERS = ("=", "+", "-", "@", "\t", "\r")
-FORMS = {"in": "# ??/16", "mm": "0.#"}
+FORMS = {"in": "# ??/??", "mm": "General"}
+"""Inches as fractions, reduced; they are rounded to the sheet's steps already."""
 _NUMBER = re.compile(r"-?(0|[1-9]\d{0,14})(\.\d{1,9})?")
 _CHANGED = re.compile(rb"(<dcterms:(?:created|modified)[^>]*>)[^<]*")
 _LINE = Side(style="thin", color="FF888888")
@@ -66,6 +72,12 @@ def _sheets(document: Document) -> list[Sheet]:
             group = "" if block.level == 2 else block.text
         elif isinstance(block, Entry):
             kept.append((group, block))
+        elif isinstance(block, Table) and kept:
+            _keep_entries(sheets, kept)
+            kept = []
+            sheets.append(Sheet(group or sheets[-1].title, block, [block.caption] if block.caption else []))
+        elif isinstance(block, Bullets) and sheets[-1].table:
+            sheets[-1].texts += block.items
         elif isinstance(block, Table | Bullets):
             _keep_list(sheets, block)
         else:
@@ -124,10 +136,20 @@ def _write(page: Worksheet, sheet: Sheet, document: Document) -> None:
         _list(page, sheet.table)
     start = page.max_row + 2 if sheet.table else 1
     for row, text in enumerate(sheet.texts, start):
-        _put(page.cell(row, 1), text, wrap=not sheet.table)
+        _put(page.cell(row, 1), text)
+        if sheet.table:
+            _across(page, row, text, sheet.table)
     if not sheet.table:
         page.column_dimensions["A"].width = WIDE_TEXT
     _print_set_up(page, sheet, document)
+
+
+def _across(page: Worksheet, row: int, text: str, table: Table) -> None:
+    """A text beneath a list, over all its columns, and as high as its lines ask: merged cells find no height themselves."""
+    wide = sum(_widths(table))
+    page.row_dimensions[row].height = LINE_PT * max(math.ceil(len(text) / (wide * SIGNS_OF_WIDTH)), 1)
+    if len(table.header) > 1:
+        page.merge_cells(start_row=row, start_column=1, end_row=row, end_column=len(table.header))
 
 
 def _list(page: Worksheet, table: Table) -> None:
@@ -144,8 +166,8 @@ def _list(page: Worksheet, table: Table) -> None:
     last = get_column_letter(len(table.header))
     page.freeze_panes = "B2" if len(table.header) > 1 else "A2"
     page.auto_filter.ref = f"A1:{last}{len(table.rows) + 1}"
-    for column in range(len(table.header)):
-        page.column_dimensions[get_column_letter(column + 1)].width = _wide(table, column)
+    for column, wide in enumerate(_widths(table), 1):
+        page.column_dimensions[get_column_letter(column)].width = wide
 
 
 def _typed(cell: Cell, text: str, table: Table, row: int, column: int) -> None:
@@ -153,7 +175,7 @@ def _typed(cell: Cell, text: str, table: Table, row: int, column: int) -> None:
     measured = table.measured.get(column)
     value = measured.values[row] if measured else None
     if measured and value is not None:
-        cell.value, cell.number_format = value, FORMS.get(measured.unit, "General")
+        cell.value, cell.number_format = value, FORMS[measured.unit]
     elif column and _NUMBER.fullmatch(text):
         cell.value = float(text) if "." in text else int(text)
     else:
@@ -169,6 +191,17 @@ def _put(cell: Cell, text: str, wrap: bool = True) -> None:
     cell.data_type = "s"
     cell.quotePrefix = text.startswith(STEERS)
     cell.alignment = Alignment(vertical="top", wrap_text=wrap)
+
+
+def _widths(table: Table) -> list[float]:
+    """Widths of the columns; wide ones give way where the list would be too small to read on its paper."""
+    wide = [_wide(table, column) for column in range(len(table.header))]
+    over = sum(wide) - PAPER_WIDE
+    if over <= 0:
+        return wide
+    spare = [max(one - ENOUGH_WIDE, 0) for one in wide]
+    share = min(over / sum(spare), 1) if sum(spare) else 0
+    return [one - more * share for one, more in zip(wide, spare, strict=True)]
 
 
 def _wide(table: Table, column: int) -> float:
