@@ -29,6 +29,8 @@ tr, .entry, figure { break-inside: avoid; }
 figure { margin: 1em 0; max-width: 46em; }
 figure svg { width: 100%; height: auto; display: block; }
 figcaption { font-style: italic; }
+table.even { table-layout: fixed; width: calc(100% - 1px); }
+table.even tr > :first-child { width: 16%; }
 .entry { border-left: 3px solid #555; padding-left: .8em; margin: 1em 0; }
 .entry p { margin: .2em 0; }
 .entry dl { display: grid; grid-template-columns: 6em 1fr; gap: .15em .6em; margin: .3em 0; }
@@ -41,6 +43,21 @@ figcaption { font-style: italic; }
   .wide { overflow: visible; }
 }
 """
+ONE_PAGE = """
+main > * { margin-top: .7em; margin-bottom: .7em; }
+figure { max-width: none; }
+li { margin: 0; }
+table { font-size: 1em; }
+h2 { font-size: 1.1em; }
+@page { margin: 12mm; }
+@media print {
+  body { font-size: 8pt; line-height: 1.3; }
+  h1 { font-size: 15pt; }
+  table { font-size: 8pt; }
+  main > * { margin-top: 1.6mm; margin-bottom: 1.6mm; }
+}
+"""
+"""Type and spaces of a document that fits on one page of A4 or Letter."""
 _SPOKEN = re.compile(r'\s(?:role|aria-[a-z]+)="[^"]*"')
 _OWN_TITLE = re.compile(r"<title\b[^>]*>[^<]*</title>")
 _OWN_WORDS = re.compile(r"<desc\b[^>]*>([^<]*)</desc>")
@@ -58,10 +75,11 @@ def clean(text: str) -> str:
 def render(document: Document) -> str:
     """A whole page; no script, no network."""
     body = "\n".join(_block(block, number) for number, block in enumerate(document.blocks))
+    style = STYLE + (ONE_PAGE if document.one_page else "")
     line = f'<p class="line">{clean(document.line)}</p>' if document.line else ""
     return (
         f'<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>{clean(document.title)}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<main>\n"
+        f"<title>{clean(document.title)}</title>\n<style>{style}</style>\n</head>\n<body>\n<main>\n"
         f"<h1>{clean(document.title)}</h1>\n{line}\n{body}\n</main>\n</body>\n</html>\n"
     )
 
@@ -121,4 +139,5 @@ def _table(table: Table) -> str:
     caption = f"<caption>{clean(table.caption)}</caption>" if table.caption else ""
     rows = "\n".join(cells(row) for row in table.rows)
     head = f"<thead>{cells(table.header, 'col')}</thead>"
-    return f'<div class="wide"><table>{caption}{head}<tbody>{rows}</tbody></table></div>'
+    even = ' class="even"' if table.even else ""
+    return f'<div class="wide"><table{even}>{caption}{head}<tbody>{rows}</tbody></table></div>'

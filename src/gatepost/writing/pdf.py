@@ -16,6 +16,8 @@ HEADING_PT = {2: 11.5, 3: 9.5}
 ABOVE_HEADING_MM, BELOW_HEADING_MM = {2: 4.0, 3: 2.5}, {2: 2.4, 3: 1.2}
 BELOW_MM, INDENT_MM, LABEL_MM = 2.2, 4.0, 15.0
 LEAST_LINES = 3
+SIZES = (1.0, 0.96, 0.92, 0.88, 0.84, 0.8, 0.76)
+"""Tried in turn for a document that fits on one page."""
 _SAID_ELSEWHERE = re.compile(r"<(metadata|title|desc)\b.*?</\1>", re.DOTALL)
 _FONT, _TEXT = re.compile(r'font-family="[^"]*"'), re.compile(r">([^<>]*[^<>\s][^<>]*)<")
 
@@ -25,13 +27,21 @@ Line = tuple[float, str, str]
 
 def render(document: Document) -> bytes:
     """A whole file; equal documents give equal bytes."""
-    pages = Pages(document)
+    for size in SIZES if document.one_page else SIZES[:1]:
+        pages = _pages(document, size)
+        if pages.page_no() == 1:
+            break
+    return bytes(pages.output())
+
+
+def _pages(document: Document, size: float) -> Pages:
+    pages = Pages(document, size)
     _title(pages, document)
     for block, after in zip_longest(document.blocks, document.blocks[1:]):
         _block(pages, block, after)
     if pages.lacks_sign:
         _lines(pages, _paragraph(pages, BOX_SAID), TEXT_PT)
-    return bytes(pages.output())
+    return pages
 
 
 def _title(pages: Pages, document: Document) -> None:
