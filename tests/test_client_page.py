@@ -25,7 +25,7 @@ from gatepost.choosing.teach import compare
 from gatepost.judging import load_rules
 from gatepost.library import library
 from gatepost.writing import client_page, html, pdf, teach_sheet
-from gatepost.writing.blocks import Bullets, Entry, Figure, Heading, Table
+from gatepost.writing.blocks import Bullets, Entry, Figure, Table
 from test_commands import DEMO, run
 from test_formats import HOSTILE, SVG, XHTML, bare
 
@@ -101,16 +101,13 @@ def test_it_is_one_page_of_its_paper(out, paper):
 
 
 def test_the_page_of_a_browser_is_set_no_larger_than_the_pdf_that_fits(out):
-    """A browser's print has no size to try: its type is no larger than the PDF's and its margins are narrower, and the PDF fits on the shorter paper with room to spare."""
-    printed = html.ONE_PAGE.split("@media print")[1]
-    assert max(
-        float(size)
-        for size in re.findall(r"body { font-size: ([\d.]+)pt|table { font-size: ([\d.]+)pt", printed)
-        for size in size
-        if size
-    ) <= min(pdf.TEXT_PT, 8)
-    assert re.search(r"@page \{ margin: 12mm", html.ONE_PAGE)
-    assert pdf._pages(client_page.document(out, DAY, "Letter"), 0.92).page_no() == 1
+    """A browser's print has no size to try: with three choices its type is no larger than that of the PDF, which fits on the shorter paper; its margins are narrower. (Browsers' own prints were looked at by hand.)"""
+    document = client_page.document(out, DAY, "Letter")
+    style = html.render(document).split("</style>")[0]
+    size = float(re.findall(r"body { font-size: ([\d.]+)pt", style)[-1])
+    assert size == (8 if out.third else 8.7)
+    assert re.findall(r"@page { margin: ([\d.]+)mm", style)[-1] == "11"
+    assert pdf._made(document, 0.88 if out.third else 1.0)[1] == 1
 
 
 def test_it_reads_at_grade_8_or_lower(out):
@@ -147,7 +144,7 @@ def test_every_number_of_the_page_stands_in_the_json(out):
     words = [text for one in body.iter() if one.tag != f"{XHTML}style" for text in (one.text, one.tail) if text]
     said = " ".join(words).replace(DAY.isoformat(), "").replace("gatepost 0.", "gatepost ")
     shown = re.findall(r"\d+(?:[./-]\d+)*", re.sub(r"gatepost [\d.]+", "", said))
-    assert len(shown) > 10
+    assert len(shown) > 5
     assert [number for number in shown if number not in held] == []
 
 
@@ -275,19 +272,26 @@ def hostile_project(folder, text):
     return folder / "project.yaml"
 
 
-HOSTILE_NAMES = [text for text in HOSTILE if text.strip() and "\ud800" not in text and "\n" not in text and "\x00" not in text and "\r" not in text]  # fmt: skip
+@pytest.mark.parametrize("text", [HOSTILE[1], HOSTILE[3], "W" * 400, HOSTILE[13]], ids=range(4))
+def test_hostile_names_of_a_project_reach_the_page_as_text(text, tmp_path):
+    out = taught(hostile_project(tmp_path, text), 0, ["white oak"])
+    document = client_page.document(out, DAY, "A4")
+    assert bare(text)[:30] in bare("".join(whole(document).itertext()))
+    assert len(pages_of(document).pages) == 1
 
 
-@pytest.mark.parametrize("text", [text[:400] for text in HOSTILE_NAMES], ids=range(len(HOSTILE_NAMES)))
-def test_hostile_names_do_not_break_the_page(text, tmp_path):
-    out = taught(hostile_project(tmp_path, text), 0, ["white oak", "ipe"])
-    for paper in PAPERS:
-        document = client_page.document(out, DAY, paper)
+def test_hostile_names_do_not_break_the_page():
+    """Without prices and for two choices only, for speed: what differs is the names."""
+    plain = taught(PROJECTS / "terrace_faulty_eu" / "project.yaml", "terrace board", ["robinia heartwood"])
+    allowed = {one.tag for one in whole(client_page.document(plain, DAY, "A4")).iter()}
+    for text in HOSTILE:
+        failing = plain.written.fails_first.model_copy(update={"what": f"the metal of {text}"})
+        side = plain.written.model_copy(update={"choice": text, "fails_first": failing})
+        document = client_page.document(
+            plain.model_copy(update={"part": text, "project": text, "written": side}), DAY, "Letter"
+        )
         assert len(pages_of(document).pages) == 1
-        root = whole(document)
-        assert not list(root.iter(f"{XHTML}script"))
-        assert not list(root.iter(f"{XHTML}img"))
-    assert [one.tag for one in root.find(f"{XHTML}body")] == [f"{XHTML}main"]
+        assert {one.tag for one in whole(document).iter()} - allowed <= {f"{XHTML}wbr"}
 
 
 def test_the_longest_names_and_words_fit():
@@ -306,21 +310,22 @@ def test_the_longest_names_and_words_fit():
 CALL = """
 import sys
 from gatepost.cli import cli
-cli.main(["teach", sys.argv[1], "--part", "bench seat", "--against", "ipe", "-o", sys.argv[2]], standalone_mode=False)
+for path in sys.argv[2:]:
+    cli.main(["teach", sys.argv[1], "--part", "bench seat", "--against", "ipe", "-o", path], standalone_mode=False)
 """
 
 
-@pytest.mark.parametrize("suffix", teach_sheet.SUFFIXES)
-def test_equal_input_gives_equal_bytes_in_two_processes(suffix, tmp_path):
+def test_equal_input_gives_equal_bytes_in_two_processes(tmp_path):
     for seed in "12":
         told = {**os.environ, "PYTHONHASHSEED": seed, "SOURCE_DATE_EPOCH": "1777593600", "TZ": f"UTC{seed}"}
-        call = [sys.executable, "-W", "error", "-c", CALL, str(SOUND), str(tmp_path / f"{seed}{suffix}")]
+        paths = [str(tmp_path / f"{seed}{suffix}") for suffix in teach_sheet.SUFFIXES]
+        call = [sys.executable, "-W", "error", "-c", CALL, str(SOUND), *paths]
         done = subprocess.run(call, capture_output=True, text=True, check=False, env=told)
         assert (done.returncode, done.stderr) == (0, "")
-    one, other = ((tmp_path / f"{seed}{suffix}").read_bytes() for seed in "12")
-    assert one == other
-    if suffix != ".pdf":
-        assert b"2026-05-01" in one
+    for suffix in teach_sheet.SUFFIXES:
+        one, other = ((tmp_path / f"{seed}{suffix}").read_bytes() for seed in "12")
+        assert one == other
+        assert suffix == ".pdf" or b"2026-05-01" in one
 
 
 def test_markdown_and_json_hold_the_page_and_the_longer_tables(tmp_path):

@@ -65,18 +65,19 @@ def _costing(out: shapes.Comparison) -> list[str]:
     """Who costs least at first, and who over the years."""
     if out.currency is None:
         return [NO_PRICES]
-    said = [f"{NAMED[out.least_to_buy]} costs least to buy."] if out.least_to_buy else []
+    least = "least" if out.third else "less"
+    said = [f"{NAMED[out.least_to_buy]} costs {least} to buy."] if out.least_to_buy else []
     over = f"over the {counted(out.wanted_years, 'year')}"
     sides = list(zip(LETTERS, sides_of(out), strict=False))
     unknown = [name for name, side in sides if side.cost_over_life.likely is None]
     if out.clearly_less_over_life:
-        return [*said, f"{NAMED[out.clearly_less_over_life]} costs least {over}."]
+        return [*said, f"{NAMED[out.clearly_less_over_life]} costs {least} {over}."]
     if out.likely_least_over_life:
         best, known = NAMED[out.likely_least_over_life], _and([name for name, _ in sides if name not in unknown])
         if unknown:
-            said.append(f"Of {known}, {best} most likely costs least {over}.")
+            said.append(f"Of {known}, {best} most likely costs less {over}.")
         else:
-            said.append(f"{best} most likely costs least {over}, but that is not sure.")
+            said.append(f"{best} most likely costs {least} {over}, but that is not sure.")
     return said + ([f"What {_and(unknown)} would cost {over} is not known."] if unknown else [])
 
 

@@ -18,8 +18,8 @@ WIDE_IN = 7.2
 LABELS, BETWEEN = 0.16, 0.04
 """Shares of the width: the names at the left, as wide as the first column of the page's table; right of each panel."""
 LIFE_END, LIFE_NAMES = 0.8, 0.815
-ROW_IN, LIFE_TOP_IN, LIFE_FOOT_IN = 0.25, 0.2, 0.34
-MONEY_IN, DUE_ROW_IN, TOP_IN, FOOT_IN, APART_IN = 1.25, 0.17, 0.24, 0.36, 0.12
+ROW_IN, LIFE_TOP_IN, LIFE_FOOT_IN = 0.23, 0.2, 0.34
+MONEY_IN, DUE_ROW_IN, TOP_IN, FOOT_IN, APART_IN = {2: 1.4, 3: 1.15}, 0.17, 0.22, 0.34, 0.1
 BAR, STRIPE_SHARE = 0.3, 0.0125
 DARK, BAND = "0.35", "0.82"
 LIFE_TITLE = "How long it lasts. Dark: it should stand. Striped: it may fail in these years. Broken line: the years you asked for."
@@ -93,8 +93,8 @@ def _years(out: shapes.Comparison) -> Plot:
     sides = sides_of(out)
     due = _due_rows(out)
     low_in = DUE_ROW_IN * len(due)
-    money_in = MONEY_IN + APART_IN if has_money(out) else 0.0
-    high = TOP_IN + money_in + low_in + FOOT_IN
+    money_in = MONEY_IN[len(sides)]
+    high = TOP_IN + (money_in + APART_IN if has_money(out) else 0.0) + low_in + FOOT_IN
     plot = Plot(figsize=(WIDE_IN, high))
     wide = (1 - LABELS) / len(sides)
     for at, side in enumerate(sides):
@@ -103,7 +103,7 @@ def _years(out: shapes.Comparison) -> Plot:
         _due(lower, side, due, out.wanted_years, named=at == 0)
         top = lower
         if has_money(out):
-            top = plot.add_axes((left, (FOOT_IN + low_in + APART_IN) / high, across, MONEY_IN / high))
+            top = plot.add_axes((left, (FOOT_IN + low_in + APART_IN) / high, across, money_in / high))
             _money(top, at, out, named=at == 0)
         top.set_title(_heading(side, LETTERS[at], out), loc="left", fontsize=9, fontweight="bold", pad=4)
     return plot

@@ -11,7 +11,7 @@ from .values import MOST_YEARS
 
 CENTS_BELOW = 20
 BY_FIVES, FIVES = 20, 5
-MOST_NAME = 60
+MOST_NAME = 48
 NOT_KNOWN = "not known"
 LETTERS = "ABC"
 

@@ -49,15 +49,22 @@ figure { max-width: none; }
 li { margin: 0; }
 table { font-size: 1em; }
 h2 { font-size: 1.1em; }
-@page { margin: 12mm; }
+@page { margin: 11mm; }
 @media print {
-  body { font-size: 8pt; line-height: 1.3; }
-  h1 { font-size: 15pt; }
-  table { font-size: 8pt; }
-  main > * { margin-top: 1.6mm; margin-bottom: 1.6mm; }
+  body { font-size: 8pt; line-height: 1.2; }
+  h1 { font-size: 1.7em; }
+  table { font-size: 1em; }
+  th, td { padding: .12em .4em; }
+  main > *, main > h1, .wide > table { margin-top: 1.1mm; margin-bottom: 1.1mm; }
+  li { line-height: 1.25; }
 }
 """
 """Type and spaces of a document that fits on one page of A4 or Letter."""
+ROOMY = """
+@media print { body { font-size: 8.7pt; } }
+"""
+"""The same where no table has more than so many columns."""
+ROOMY_COLUMNS = 3
 _SPOKEN = re.compile(r'\s(?:role|aria-[a-z]+)="[^"]*"')
 _OWN_TITLE = re.compile(r"<title\b[^>]*>[^<]*</title>")
 _OWN_WORDS = re.compile(r"<desc\b[^>]*>([^<]*)</desc>")
@@ -75,13 +82,18 @@ def clean(text: str) -> str:
 def render(document: Document) -> str:
     """A whole page; no script, no network."""
     body = "\n".join(_block(block, number) for number, block in enumerate(document.blocks))
-    style = STYLE + (ONE_PAGE if document.one_page else "")
+    style = STYLE + (_one_page(document) if document.one_page else "")
     line = f'<p class="line">{clean(document.line)}</p>' if document.line else ""
     return (
         f'<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f"<title>{clean(document.title)}</title>\n<style>{style}</style>\n</head>\n<body>\n<main>\n"
         f"<h1>{clean(document.title)}</h1>\n{line}\n{body}\n</main>\n</body>\n</html>\n"
     )
+
+
+def _one_page(document: Document) -> str:
+    columns = max((len(block.header) for block in document.blocks if isinstance(block, Table)), default=0)
+    return ONE_PAGE + (ROOMY if columns <= ROOMY_COLUMNS else "")
 
 
 def _block(block: Block, number: int) -> str:

@@ -28,10 +28,16 @@ Line = tuple[float, str, str]
 def render(document: Document) -> bytes:
     """A whole file; equal documents give equal bytes."""
     for size in SIZES if document.one_page else SIZES[:1]:
-        pages = _pages(document, size)
-        if pages.page_no() == 1:
+        made, count = _made(document, size)
+        if count == 1:
             break
-    return bytes(pages.output())
+    return made
+
+
+def _made(document: Document, size: float) -> tuple[bytes, int]:
+    """The file and its count of pages."""
+    pages = _pages(document, size)
+    return bytes(pages.output()), pages.page_no()
 
 
 def _pages(document: Document, size: float) -> Pages:
