@@ -256,6 +256,13 @@ def test_three_choices_stand_side_by_side_and_four_do_not(tmp_path):
     assert "--against" in done.stderr
 
 
+def test_a_part_that_is_wanted_for_no_time_is_refused(tmp_path):
+    (tmp_path / "parts.csv").write_text("part,material,exposure,life\nslat,white oak,weather,0\n")
+    done = run("teach", tmp_path / "parts.csv", "--part", "slat", "--against", "ipe", "-o", tmp_path / "a.pdf")
+    assert done.returncode == 2
+    assert "wanted for 0 years" in done.stderr
+
+
 def hostile_project(folder, text):
     rows = [
         ["part", "material", "thickness", "width", "length", "exposure"],
@@ -285,7 +292,7 @@ def test_hostile_names_do_not_break_the_page():
     plain = taught(PROJECTS / "terrace_faulty_eu" / "project.yaml", "terrace board", ["robinia heartwood"])
     allowed = {one.tag for one in whole(client_page.document(plain, DAY, "A4")).iter()}
     for text in HOSTILE:
-        failing = plain.written.fails_first.model_copy(update={"what": f"the metal of {text}"})
+        failing = plain.written.fails_first.model_copy(update={"joint": text})
         side = plain.written.model_copy(update={"choice": text, "fails_first": failing})
         document = client_page.document(
             plain.model_copy(update={"part": text, "project": text, "written": side}), DAY, "Letter"
@@ -301,7 +308,7 @@ def test_the_longest_names_and_words_fit():
     for side in (out.written, out.against, out.third):
         side.choice, side.stop = long, 12
         side.why = sorted((one.says for one in sayings(KNOWN) if one.topic == "material"), key=len)[-2:]
-        side.fails_first = out.against.fails_first.model_copy(update={"what": f"the metal of {long}"})
+        side.fails_first = out.against.fails_first.model_copy(update={"joint": long})
     out.changes = sorted((one.says for one in sayings(KNOWN) if one.topic == "change"), key=len)[-2:]
     for paper in PAPERS:
         assert len(pages_of(client_page.document(out, DAY, paper)).pages) == 1

@@ -116,11 +116,13 @@ def compare(
 
     part, against  name of the part; one or two materials as a shop writes them
     interest_pct   a year; without it nothing is discounted
-    Raises InputError for a part or a material that is not known, or for too many materials.
+    Raises InputError for a part or a material that is not known, for too many materials, and for a life wanted of 0.
     """
     if not 0 < len(against) < len(SIDES):
         raise InputError([Problem("--against", None, None, "more than two materials; write one or two")])
     row = _row(project, part)
+    if not float(project.parts["life_years"].iat[row]) > 0:
+        raise InputError([Problem("--part", None, None, f'"{part}" is wanted for 0 years; write its `life`')])
     names = (*facts_changed("parts", "material", known), *REMARKS)
     others, remarks = [], []
     for text in against:

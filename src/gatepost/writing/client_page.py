@@ -10,10 +10,21 @@ from ..choosing.teach import SIDES
 from . import client_picture
 from . import teach_models as shapes
 from .blocks import Bullets, Document, Entry, Heading, Table
-from .client_words import LETTERS, NOT_KNOWN, comes_likely_to, counted, is_open, least, money, short, sides_of, upkeep
+from .client_words import (
+    LETTERS,
+    NOT_KNOWN,
+    comes_likely_to,
+    counted,
+    is_open,
+    least,
+    lettered,
+    money,
+    short,
+    sides_of,
+    upkeep,
+)
 
 MOST_JOINT, MOST_CHANGES = 32, 5
-METAL = "the metal of "
 NAMED = dict(zip(SIDES, LETTERS, strict=True))
 NO_PRICES = "No prices were given, so this page tells life and upkeep, and nothing of cost."
 NO_PROMISE = "Wood differs from board to board. The years are ranges from published tests and guides, and no promise for one board."
@@ -50,10 +61,10 @@ def _lasting(out: shapes.Comparison) -> list[str]:
     }
     said = []
     for meets, words in told.items():
-        names = [name for name, side in zip(LETTERS, sides_of(out), strict=False) if side.lasts_wanted == meets]
+        names = [name for name, side in lettered(out) if side.lasts_wanted == meets]
         if names:
             said.append(f"{_and(names)} {words}.")
-    unknown = [name for name, side in zip(LETTERS, sides_of(out), strict=False) if side.lasts_wanted is None]
+    unknown = [name for name, side in lettered(out) if side.lasts_wanted is None]
     return said + ([f"How long {_and(unknown)} would last here is not known."] if unknown else [])
 
 
@@ -65,25 +76,25 @@ def _costing(out: shapes.Comparison) -> list[str]:
     """Who costs least at first, and who over the years."""
     if out.currency is None:
         return [NO_PRICES]
-    least = "least" if out.third else "less"
-    said = [f"{NAMED[out.least_to_buy]} costs {least} to buy."] if out.least_to_buy else []
+    word = "least" if out.third else "less"
+    said = [f"{NAMED[out.least_to_buy]} costs {word} to buy."] if out.least_to_buy else []
     over = f"over the {counted(out.wanted_years, 'year')}"
-    sides = list(zip(LETTERS, sides_of(out), strict=False))
+    sides = lettered(out)
     unknown = [name for name, side in sides if side.cost_over_life.likely is None]
     if out.clearly_less_over_life:
-        return [*said, f"{NAMED[out.clearly_less_over_life]} costs {least} {over}."]
+        return [*said, f"{NAMED[out.clearly_less_over_life]} costs {word} {over}."]
     if out.likely_least_over_life:
         best, known = NAMED[out.likely_least_over_life], _and([name for name, _ in sides if name not in unknown])
         if unknown:
             said.append(f"Of {known}, {best} most likely costs less {over}.")
         else:
-            said.append(f"{best} most likely costs {least} {over}, but that is not sure.")
+            said.append(f"{best} most likely costs {word} {over}, but that is not sure.")
     return said + ([f"What {_and(unknown)} would cost {over} is not known."] if unknown else [])
 
 
 def _beside(out: shapes.Comparison) -> Table:
     sides = sides_of(out)
-    header = ["", *(f"{name}: {short(side.choice)}" for name, side in zip(LETTERS, sides, strict=False))]
+    header = ["", *(f"{name}: {short(side.choice)}" for name, side in lettered(out))]
     header[1] += " (as planned)"
     rows = [["It lasts", *(_life(side) for side in sides)]]
     if out.currency:
@@ -114,9 +125,7 @@ def _fails(side: shapes.TaughtSide, out: shapes.Comparison) -> str:
     first = side.fails_first
     if first is None:
         return NOT_KNOWN
-    what = "the wood"
-    if first.what.startswith(METAL):
-        what = f"the metal in the joint “{short(first.what.removeprefix(METAL), MOST_JOINT)}”"
+    what = f"the metal in the joint “{short(first.joint, MOST_JOINT)}”" if first.joint is not None else "the wood"
     if first.years.low is not None and first.years.low >= out.wanted_years:
         return f"{what}, later than the {counted(out.wanted_years, 'year')}"
     return f"{what}, {'at any time ' if first.lasts.startswith('up to') else 'after '}{first.lasts}"
@@ -135,19 +144,19 @@ def _assumed(out: shapes.Comparison) -> list[str]:
             else "A cost in a later year counts the same as one now."
         )
         said += [f"Prices are those of the shop today, in {short(out.currency, 12)}. {later}", NOT_COUNTED]
-    open_costs = [name for name, side in zip(LETTERS, sides_of(out), strict=False) if side.first_cost is None]
+    open_costs = [name for name, side in lettered(out) if side.first_cost is None]
     if out.currency and open_costs:
         said.append(f"Not all prices for {_and(open_costs)} are known, so its whole cost is left open.")
     if any(side.due.coats is None for side in sides_of(out)):
         said.append(NO_COAT_LIFE)
-    bare = [name for name, side in zip(LETTERS, sides_of(out), strict=False) if side.price and side.labour == 0]
+    bare = [name for name, side in lettered(out) if side.price and side.labour == 0]
     if bare:
         said.append(f"The price list holds no work for {_and(bare)}, so none is counted.")
     return [*said, SAME]
 
 
 def _changes(out: shapes.Comparison) -> list[str]:
-    sides = list(zip(LETTERS, sides_of(out), strict=False))
+    sides = lettered(out)
     turns = [text for one in out.turns for text in _turn(one, out)]
     enough = [text for name, side in sides for text in _enough(name, side)]
     metal = [name for name, side in sides if _metal_first(side)]
@@ -165,7 +174,7 @@ def _enough(name: str, side: shapes.TaughtSide) -> list[str]:
 
 def _metal_first(side: shapes.TaughtSide) -> bool:
     first = side.fails_first
-    return first is not None and first.what.startswith(METAL) and side.life_years.low is not None
+    return first is not None and first.joint is not None and side.life_years.low is not None
 
 
 def _turn(one: shapes.TurnOut, out: shapes.Comparison) -> list[str]:

@@ -11,7 +11,7 @@ from matplotlib.ticker import MaxNLocator
 
 from . import teach_models as shapes
 from .blocks import Figure
-from .client_words import LETTERS, NOT_KNOWN, comes_to, counted, sides_of
+from .client_words import LETTERS, NOT_KNOWN, comes_to, counted, lettered, sides_of
 from .plotting import BLACK, GREY, PALE, drawn
 
 WIDE_IN = 7.2
@@ -84,7 +84,7 @@ def _year_ticks(axes: Axes) -> None:
 
 
 def _lives_said(out: shapes.Comparison) -> str:
-    said = [f"{name}: {side.lasts}" for name, side in zip(LETTERS, sides_of(out), strict=False)]
+    said = [f"{name}: {side.lasts}" for name, side in lettered(out)]
     return f"Years that each choice lasts, beside the {counted(out.wanted_years, 'year')} asked for. {'; '.join(said)}."
 
 
@@ -206,7 +206,7 @@ def _marks(axes: Axes, row: int, years: list[int] | None, wanted: float, mark: s
 
 
 def _years_said(out: shapes.Comparison) -> str:
-    return " ".join(_side_said(name, side, out) for name, side in zip(LETTERS, sides_of(out), strict=False))
+    return " ".join(_side_said(name, side, out) for name, side in lettered(out))
 
 
 def _side_said(name: str, side: shapes.TaughtSide, out: shapes.Comparison) -> str:

@@ -21,6 +21,11 @@ def sides_of(out: shapes.Comparison) -> list[shapes.TaughtSide]:
     return [side for side in (out.written, out.against, out.third) if side]
 
 
+def lettered(out: shapes.Comparison) -> list[tuple[str, shapes.TaughtSide]]:
+    """Each side with the letter that the page calls it by."""
+    return list(zip(LETTERS, sides_of(out), strict=False))
+
+
 def short(text: str, most: int = MOST_NAME) -> str:
     """A name as far as a line of the page holds it.
 

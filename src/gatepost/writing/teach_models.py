@@ -31,6 +31,7 @@ class FailsOut(BaseModel):
     """Something of the part that wears out."""
 
     what: str = Field(description="the wood, or the metal of a joint by its name")
+    joint: str | None = Field(None, description="its name, where it is metal")
     years: Years
     lasts: str = Field("", description="the years in a layman's words")
 

@@ -145,13 +145,10 @@ def _price(item: dict[str, Any] | None) -> shapes.PriceOut | None:
 
 
 def _fails(one: Ending, side: Side) -> shapes.FailsOut:
-    what = f"the wood of the {_name(side, one)}" if one.what == WOOD else f"the metal of {_name(side, one)}"
+    joint = None if one.what == WOOD else str(side.facts.joints["joint"].iat[one.joint])
     band = models.Years(**{end: _years(value) for end, value in one.years.items()})
-    return shapes.FailsOut(what="the wood" if one.what == WOOD else what, years=band, lasts=lasts(band))
-
-
-def _name(side: Side, one: Ending) -> str:
-    return "part" if one.what == WOOD else str(side.facts.joints["joint"].iat[one.joint])
+    what = "the wood" if joint is None else f"the metal of {joint}"
+    return shapes.FailsOut(what=what, joint=joint, years=band, lasts=lasts(band))
 
 
 def _upkeep(side: Side) -> list[shapes.YearOut]:
