@@ -75,6 +75,18 @@ def test_nothing_is_coated_or_bought_on_the_last_day(every, years, times):
     assert cost.times_within(every, years) == times
 
 
+# Counted by hand on a calendar of 25 years: a part that lasts 10, coats every 4 that begin anew with each part.
+def test_what_falls_due_is_counted_from_each_purchase():
+    starts, coats = cost.moments(4, 10, 25)
+    assert starts.tolist() == [0, 10, 20]
+    assert coats.tolist() == [4, 8, 14, 18, 24]
+    starts, coats = cost.moments(np.inf, np.inf, 25)
+    assert (starts.tolist(), coats.tolist()) == ([0], [])
+    assert np.isnan(cost.moments(np.nan, 10, 25)[1]).any()
+    assert np.isnan(cost.moments(4, np.nan, 25)[0][1:]).all()
+    assert np.isnan(cost.by_year(100, 0, 10, np.nan, 10, 25)["coats"]).all()
+
+
 @pytest.mark.parametrize("bad", [(0, 20), (-1, 20), (np.nan, 20), (4, np.nan), (4, 0)])
 def test_unknown_and_impossible_times_stay_unknown(bad):
     assert np.isnan(cost.times_within(*bad))

@@ -221,11 +221,17 @@ def spec(project: str, output: Path, **call: Any) -> int:
 
 
 @cli.command(
-    epilog='Example: gatepost teach project.yaml --part "gate board" --against "black locust heartwood" -o board.md'
+    epilog='Example: gatepost teach project.yaml --part "gate board" --against "black locust heartwood" -o board.html'
 )
 @click.argument("project")
 @click.option("--part", required=True, metavar="NAME", help="A part of the list.")
-@click.option("--against", required=True, metavar="CHOICE", help="A material as a parts list writes it.")
+@click.option(
+    "--against",
+    required=True,
+    multiple=True,
+    metavar="CHOICE",
+    help="A material as a parts list writes it; may be given twice.",
+)
 @click.option(
     "--interest",
     type=click.FloatRange(0, 30),
@@ -233,10 +239,10 @@ def spec(project: str, output: Path, **call: Any) -> int:
     metavar="PERCENT",
     help="Discount later costs at so much a year; without it nothing is discounted.",
 )
-@output_option("File to write; the suffix tells the format: .md .json.")
+@output_option("File to write; the suffix tells the format: .html .pdf .md .json.")
 @project_options
-def teach(project: str, part: str, against: str, interest: float, output: Path, **call: Any) -> int:
-    """One part in two materials: first cost, upkeep, life, cost of a year of service, what fails first."""
+def teach(project: str, part: str, against: tuple[str, ...], interest: float, output: Path, **call: Any) -> int:
+    """One page for the client: a part in two or three materials, their life, money and upkeep drawn, and why."""
     from .choosing.teach import compare
     from .review import review_facts
     from .writing import teach_sheet

@@ -114,27 +114,49 @@ def by_year(
     What falls within a year is counted at its end; nothing is bought or coated at the very end.
     """
     last = int(np.ceil(wanted_years - _HAIR))
-    starts = np.arange(float(times_within(life_years, wanted_years)) + 1) * life_years
-    starts[0] = 0
-    ends = np.minimum(starts + life_years, wanted_years)
-    coats = [at + coat_every_years * np.arange(1, float(times_within(coat_every_years, end - at)) + 1)
-             for at, end in zip(starts, ends, strict=True)]  # fmt: skip
+    starts, coats = moments(coat_every_years, life_years, wanted_years)
     years = np.full(last + 1, care)
     years[0] = 0
     years[-1] *= 1 - (last - wanted_years)
-    bought, coated = _booked(starts, last), _booked(np.concatenate(coats), last)
+    bought, coated = _booked(starts, last), _booked(coats, last)
     return {"bought": bought * first, "care": years, "coats": _coats(coat, coated)}
 
 
+def moments(coat_every_years: float, life_years: float, wanted_years: float) -> tuple[Array, Array]:
+    """Years of the purchases (the first at 0) and of the new coats, counted anew from each purchase; NaN where unknown.
+
+    life_years  infinite where it is never bought again
+    """
+    more = float(times_within(life_years, wanted_years))
+    if np.isnan(more):
+        return np.array([0.0, np.nan]), np.array([np.nan])
+    starts = np.append(0.0, np.arange(1, more + 1) * life_years)
+    ends = np.minimum(starts + life_years, wanted_years)
+    coats = [at + _within(coat_every_years, end - at) for at, end in zip(starts, ends, strict=True)]
+    return starts, np.concatenate(coats)
+
+
+def _within(every_years: float, years: float) -> Array:
+    times = float(times_within(every_years, years))
+    return np.array([np.nan]) if np.isnan(times) else every_years * np.arange(1, times + 1)
+
+
 def _booked(times: Array, last: int) -> Array:
-    """How many of the times fall within each year, counted at its end."""
+    """How many of the times fall within each year, counted at its end; unknown where a time is."""
+    if np.isnan(times).any():
+        return np.full(last + 1, np.nan)
     return np.bincount(np.ceil(times - _HAIR).astype(int), minlength=last + 1).astype(float)
 
 
 def present_cost(yearly: Given, rate_pct: float = 0.0) -> Array:
     """Present sum of costs at the ends of the years 0, 1, 2 ... along the last axis."""
+    return spent(yearly, rate_pct)[..., -1]
+
+
+def spent(yearly: Given, rate_pct: float = 0.0) -> Array:
+    """Present sum of all costs so far, at the ends of the years 0, 1, 2 ... along the last axis."""
     yearly = np.asarray(yearly, float)
-    return (yearly / (1 + rate_pct / 100) ** np.arange(yearly.shape[-1])).sum(axis=-1)
+    return (yearly / (1 + rate_pct / 100) ** np.arange(yearly.shape[-1])).cumsum(axis=-1)
 
 
 def clearly_less(one_high: Given, other_low: Given) -> Array:

@@ -201,16 +201,26 @@ def _or_nothing(values: np.ndarray, rows: np.ndarray) -> np.ndarray:
 
 def _finish(parts: pd.DataFrame, rows: np.ndarray, prices: Prices, known: Library) -> dict[str, np.ndarray]:
     """Cost of the first coats and of one more, yearly care, and the years between coats; none costs nothing."""
-    bare = _is(parts["finish_kind"], "none")[0] | (parts["is_wood"] == "no").to_numpy(bool)
+    bare = _bare(parts)
     area = _coat_area(parts)
     litres = area / _spread(parts, known)
     amount = np.where(np.append(prices.items["measure"] == PER_LITRE, False)[rows], litres, area)
     price, labour, care = (_money(prices, rows, name) for name in ("price", "labour", "upkeep"))
     coat = np.where(bare, 0, amount * (price + _or_nothing(labour, rows)))
     coats = np.where(bare, 0, parts["finish_coats"].to_numpy(float))
-    every = {f"coat_every_{end}": np.where(bare, np.inf, years) for end, years in _between(parts, known).items()}
+    every = {f"coat_every_{end}": years for end, years in coat_every(parts, known).items()}
     yearly = np.where(bare, 0, amount * _or_nothing(care, rows))
     return {"finish": coats * coat, "coat": coat, "finish_care": yearly, **every}
+
+
+def _bare(parts: pd.DataFrame) -> np.ndarray:
+    return _is(parts["finish_kind"], "none")[0] | (parts["is_wood"] == "no").to_numpy(bool)
+
+
+def coat_every(parts: pd.DataFrame, known: Library) -> dict[str, np.ndarray]:
+    """Years from one coat to the next; infinite without a finish."""
+    bare = _bare(parts)
+    return {end: np.where(bare, np.inf, years) for end, years in _between(parts, known).items()}
 
 
 def _coat_area(parts: pd.DataFrame) -> np.ndarray:

@@ -1,4 +1,4 @@
-"""One part in two materials: what each costs, how long it lasts, what fails first. Numbers and names only."""
+"""One part in two or three materials: what each costs, how long it lasts, what fails first. Numbers and names only."""
 
 from __future__ import annotations
 
@@ -18,13 +18,17 @@ from ..library import Library
 from ..project import Project
 from ..reading.choices import material_choice
 from ..review import Found, Review, review_facts
-from .costs import part_costs, waste_share
+from .client_words import said_of
+from .costs import coat_every, part_costs, waste_share
 from .offers import facts_changed
 from .virtual import with_part
+from .years_ahead import ENDS, Marks, Turn, drawn_to, marks, spent, turn
 
 REMARKS = ("unlisted_count", "unlisted_words", "contradiction_count", "contradictions")
-ENDS = ("low", "likely", "high")
+SIDES = ("written", "against", "third")
 WOOD = "wood"
+SPOKEN_PART = {"heart": "heartwood", "sap": "sapwood"}
+MOST_SAID = {"material": 2, "place": 1, "change": 2}
 
 
 @dataclass(frozen=True)
@@ -45,6 +49,10 @@ class Side:
     price     the row of the price file that was taken, None where none fits; `finish_price` the same of the finish
     waste_share  of the bought material
     by_year   what falls in each year, from year 0; bought, care and coats
+    spent     all that was spent by the end of each year: low, likely, high
+    marks     what falls due in which year, prices or not
+    why       why the material lasts or fails, in plain words
+    meets     does it last the years wanted: yes, maybe, no; None where no life is known
     models    the models of life that spoke, with their bands
     endings   what is known to wear out, the first to fail first
     found     findings on the part and its joints, worst first, accepted ones left out
@@ -58,6 +66,10 @@ class Side:
     finish_price: dict[str, Any] | None
     waste_share: float
     by_year: dict[str, np.ndarray] | None
+    spent: dict[str, np.ndarray] | None
+    marks: Marks
+    why: list[str]
+    meets: str | None
     models: list[tuple[str, float, float]]
     endings: list[Ending]
     found: list[Found]
@@ -71,33 +83,87 @@ class Side:
 
 @dataclass(frozen=True)
 class Comparison:
-    """The part as written beside the same part in the choice; `clearly` names for each cost the side that wins."""
+    """The part as written, then the same part in one or two other materials.
+
+    clearly   for each cost the side (by its name in SIDES) whose band lies below every other
+    least     the side that costs least to buy (first) and, by the likely life, over the years wanted; of those known
+    turns     what would turn the order of cost of the part as written and each other; none without prices
+    place     what the place does to it, in plain words; changes  what else would change the answer
+    drawn_to_years  how far a picture of the lives reaches
+    """
 
     row: int
-    written: Side
-    against: Side
+    sides: tuple[Side, ...]
     interest_pct: float
     clearly: dict[str, str | None]
+    least: dict[str, str | None]
     remarks: list[str]
+    turns: list[Turn]
+    place: list[str]
+    changes: list[str]
+    drawn_to_years: float
 
 
 def compare(
-    project: Project, part: str, against: str, rules: Sequence[Compiled], known: Library, interest_pct: float = 0.0
+    project: Project,
+    part: str,
+    against: Sequence[str],
+    rules: Sequence[Compiled],
+    known: Library,
+    interest_pct: float = 0.0,
 ) -> Comparison:
-    """Compare a part as written with the same part in another material; sizes, joints and finish stay.
+    """Compare a part as written with the same part in other materials; sizes, joints and finish stay.
 
-    part, against  name of the part; a material as a shop writes it
+    part, against  name of the part; one or two materials as a shop writes them
     interest_pct   a year; without it nothing is discounted
-    Raises InputError for a part or a material that is not known.
+    Raises InputError for a part or a material that is not known, for too many materials, and for a life wanted of 0.
     """
+    if not 0 < len(against) < len(SIDES):
+        raise InputError([Problem("--against", None, None, "more than two materials; write one or two")])
     row = _row(project, part)
-    choice, assumed, remarks = material_choice(against, project.scheme, project.units, known, "--against")
+    if not float(project.parts["life_years"].iat[row]) > 0:
+        raise InputError([Problem("--part", None, None, f'"{part}" is wanted for 0 years; write its `life`')])
     names = (*facts_changed("parts", "material", known), *REMARKS)
-    other = with_part(project, row, choice, names, assumed)
-    here, there = (_side(one, row, rules, known, interest_pct) for one in (project, other))
-    here, there = _telling_first(here, there), _telling_first(there, here)
-    clearly = {name: _clearly(here, there, name) for name in ("per_year", "wanted")}
-    return Comparison(row, here, there, interest_pct, clearly, remarks)
+    others, remarks = [], []
+    for text in against:
+        choice, assumed, said = material_choice(text, project.scheme, project.units, known, "--against")
+        others.append(with_part(project, row, choice, names, assumed))
+        remarks += said
+    made = [_side(one, row, rules, known, interest_pct) for one in (project, *others)]
+    sides = tuple(_telling_first(one, [other for other in made if other is not one]) for one in made)
+    clearly = {name: _clearly(sides, name) for name in ("per_year", "wanted")}
+    least = {name: _least(sides, name) for name in ("first", "wanted_likely")}
+    rows = [side.facts.parts.iloc[row] for side in sides]
+    place, changes = (_said(sides, row, topic) for topic in ("place", "change"))
+    wanted = float(rows[0]["life_years"])
+    turns = _turns(sides, rows, wanted, interest_pct)
+    return Comparison(
+        row,
+        sides,
+        interest_pct,
+        clearly,
+        least,
+        list(dict.fromkeys(remarks)),
+        turns,
+        place,
+        changes,
+        drawn_to(rows, wanted),
+    )
+
+
+def _said(sides: Sequence[Side], row: int, topic: str) -> list[str]:
+    """What is said of any side, each once, no more than of one."""
+    every = [text for side in sides for text in said_of(side.facts, row, topic, MOST_SAID[topic])]
+    return list(dict.fromkeys(every))[: MOST_SAID[topic]]
+
+
+def _turns(sides: Sequence[Side], rows: list[pd.Series], wanted: float, interest_pct: float) -> list[Turn]:
+    first = sides[0].costs
+    return [
+        turn(at, [first, side.costs], [rows[0], rows[at]], wanted, interest_pct)
+        for at, side in enumerate(sides)
+        if at and first is not None and side.costs is not None
+    ]
 
 
 def _row(project: Project, part: str) -> int:
@@ -114,7 +180,8 @@ def _row(project: Project, part: str) -> int:
 def _side(project: Project, row: int, rules: Sequence[Compiled], known: Library, interest_pct: float) -> Side:
     review = review_facts(derive(project, known), rules)
     parts = review.facts.parts
-    costs, price, finish_price, yearly = None, None, None, None
+    part, wanted = parts.iloc[row], float(parts["life_years"].iat[row])
+    costs, price, finish_price, yearly, gone = None, None, None, None, None
     if project.prices is not None:
         frame = part_costs(parts.iloc[[row]].reset_index(drop=True), project.prices, project.scheme, known)
         costs = {str(name): float(value) for name, value in frame.iloc[0].items()}
@@ -122,47 +189,53 @@ def _side(project: Project, row: int, rules: Sequence[Compiled], known: Library,
         price, finish_price = (
             items.iloc[int(costs[name])].to_dict() if costs[name] >= 0 else None for name in ("price_row", "finish_row")
         )
-        yearly = _by_year(costs, parts.iloc[row])
-        costs |= _with_interest(costs, parts.iloc[row], interest_pct)
+        yearly = _by_year(costs, part)
+        gone = spent(costs, part, wanted, interest_pct)
+        costs |= {f"wanted_{end}": float(values[-1]) for end, values in gone.items()}
     return Side(
-        str(parts["material"].iat[row] or parts["species"].iat[row]),
+        _named(project.parts.iloc[row]),
         review,
         costs,
         price,
         finish_price,
         waste_share(price, known) if price else 0.0,
         yearly,
-        _models(parts.iloc[row]),
+        gone,
+        marks(part, float(coat_every(parts.iloc[[row]], known)["likely"][0]), wanted),
+        said_of(review.facts, row, "material", MOST_SAID["material"]),
+        _meets(part, wanted),
+        _models(part),
         _endings(review.facts, row),
         _found(review, row),
         _assumed(project, row, known),
     )
 
 
+def _named(part: pd.Series) -> str:
+    """The material as it is written, with what other columns tell of it."""
+    said = str(part["material"] or part["species"])
+    more = [*(part[name] for name in ("grade", "treatment")), SPOKEN_PART.get(str(part["wood_part"]))]
+    told = [text for text in more if isinstance(text, str) and text != "none" and text.lower() not in said.lower()]
+    return ", ".join([said, *told])
+
+
 def _by_year(costs: dict[str, float], part: pd.Series) -> dict[str, np.ndarray]:
     """By the likely life; without one the purchases after the first are not known."""
     life, wanted = part["service_life_likely_years"], float(part["life_years"])
     known = life > 0
-    made = _booked(costs, life if known else wanted, costs["coat_every_likely"], wanted)
+    every = costs["coat_every_likely"]
+    made = cost.by_year(costs["first"], costs["care"], costs["coat"], every, life if known else wanted, wanted)
     if not known:
         made["bought"][1:] = np.nan
     return made
 
 
-def _booked(costs: dict[str, float], life: float, every: float, wanted: float) -> dict[str, np.ndarray]:
-    return cost.by_year(costs["first"], costs["care"], costs["coat"], every, life, wanted)
-
-
-def _with_interest(costs: dict[str, float], part: pd.Series, interest_pct: float) -> dict[str, float]:
-    """The costs over the years wanted as a present sum; unchanged without interest."""
-    if not interest_pct:
-        return {}
-    out = {}
-    for end, other in zip(ENDS, reversed(ENDS), strict=True):
-        life, every = part[f"service_life_{other}_years"], costs[f"coat_every_{other}"]
-        made = _booked(costs, life, every, float(part["life_years"])) if life > 0 else None
-        out[f"wanted_{end}"] = float(cost.present_cost(sum(made.values()), interest_pct)) if made else np.nan
-    return out
+def _meets(part: pd.Series, wanted: float) -> str | None:
+    """Does the wood last the years wanted, by the ends of its band?"""
+    low, high = (float(part[f"service_life_{end}_years"]) for end in ("low", "high"))
+    if np.isnan(low):
+        return None
+    return "yes" if low >= wanted else "no" if high < wanted else "maybe"
 
 
 def _models(part: pd.Series) -> list[tuple[str, float, float]]:
@@ -191,13 +264,14 @@ def _joints(facts: Facts, row: int) -> list[int]:
     return [int(joint) for joint in np.flatnonzero(at)]
 
 
-def _telling_first(side: Side, other: Side) -> Side:
-    """Of findings as grave as each other those first that the other material does not have."""
-    both = {(one.over, one.row, one.rule.rule.rule) for one in other.found}
+def _telling_first(side: Side, others: Sequence[Side]) -> Side:
+    """Of findings as grave as each other those first that not every other material has."""
+    shared = [{(one.over, one.row, one.rule.rule.rule) for one in other.found} for other in others]
     grave = SEVERITIES.index
 
     def order(one: Found) -> tuple[int, bool]:
-        return grave(one.rule.rule.severity), (one.over, one.row, one.rule.rule.rule) in both
+        name = (one.over, one.row, one.rule.rule.rule)
+        return grave(one.rule.rule.severity), all(name in found for found in shared)
 
     return replace(side, found=sorted(side.found, key=order))
 
@@ -224,10 +298,23 @@ def _assumed(project: Project, row: int, known: Library) -> list[tuple[str, str]
     return [(name, f"{value:g}" if isinstance(value, float) else str(value)) for name, value in shown]
 
 
-def _clearly(here: Side, there: Side, name: str) -> str | None:
-    """The side whose band of cost lies wholly below the other's."""
-    if here.costs is None or there.costs is None:
-        return None
-    if cost.clearly_less(here.costs[f"{name}_high"], there.costs[f"{name}_low"]):
-        return "written"
-    return "against" if cost.clearly_less(there.costs[f"{name}_high"], here.costs[f"{name}_low"]) else None
+def _clearly(sides: Sequence[Side], name: str) -> str | None:
+    """The side whose band of cost lies wholly below that of each other."""
+    for at, side in enumerate(sides):
+        others = [other for other in sides if other is not side]
+        if all(_less(side, other, name) for other in others):
+            return SIDES[at]
+    return None
+
+
+def _least(sides: Sequence[Side], name: str) -> str | None:
+    """The side that costs least, of two or more that are known; None where two do."""
+    costs = {SIDES[at]: side.costs[name] for at, side in enumerate(sides) if side.costs is not None}
+    known = sorted((value, at) for at, value in costs.items() if not np.isnan(value))
+    return known[0][1] if len(known) > 1 and not np.isclose(known[0][0], known[1][0]) else None
+
+
+def _less(one: Side, other: Side, name: str) -> bool:
+    if one.costs is None or other.costs is None:
+        return False
+    return bool(cost.clearly_less(one.costs[f"{name}_high"], other.costs[f"{name}_low"]))

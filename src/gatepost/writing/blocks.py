@@ -35,6 +35,7 @@ class Table:
     """A table of text cells; `right` names the columns of numbers; `caption` says what it shows.
 
     measured  for columns with a number and a unit in each cell: what a spreadsheet gets in place of the text
+    even      the first column names the rows, the others are equally wide: things side by side
     """
 
     header: list[str]
@@ -42,6 +43,7 @@ class Table:
     right: tuple[int, ...] = ()
     caption: str = ""
     measured: dict[int, Measured] = field(default_factory=dict)
+    even: bool = False
 
 
 @dataclass(frozen=True)
@@ -79,6 +81,7 @@ class Document:
 
     day    the day that files name as theirs; None: none is named
     paper  A4 or Letter, for formats that have pages
+    one_page  set so that it fits on one
     """
 
     title: str
@@ -86,6 +89,7 @@ class Document:
     blocks: list[Block] = field(default_factory=list)
     day: date | None = None
     paper: Literal["A4", "Letter"] = "A4"
+    one_page: bool = False
 
     def add(self, *blocks: Block) -> Document:
         """Append blocks."""

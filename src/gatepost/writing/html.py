@@ -31,6 +31,8 @@ tr, .entry, figure { break-inside: avoid; }
 figure { margin: 1em 0; max-width: 46em; }
 figure svg { width: 100%; height: auto; display: block; }
 figcaption { font-style: italic; }
+table.even { table-layout: fixed; width: calc(100% - 1px); }
+table.even tr > :first-child { width: 16%; }
 .entry { border-left: 3px solid #555; padding-left: .8em; margin: 1em 0; }
 .entry p { margin: .2em 0; }
 .entry dl { display: grid; grid-template-columns: 6em 1fr; gap: .15em .6em; margin: .3em 0; }
@@ -46,6 +48,28 @@ figcaption { font-style: italic; }
 """
 MANY_HEADINGS = 6
 """A page with so many headings begins with links to them."""
+ONE_PAGE = """
+main > * { margin-top: .7em; margin-bottom: .7em; }
+figure { max-width: none; }
+li { margin: 0; }
+table { font-size: 1em; }
+h2 { font-size: 1.1em; }
+@page { margin: 11mm; }
+@media print {
+  body { font-size: 8pt; line-height: 1.2; }
+  h1 { font-size: 1.7em; }
+  table { font-size: 1em; }
+  th, td { padding: .12em .4em; }
+  main > *, main > h1, .wide > table { margin-top: 1.1mm; margin-bottom: 1.1mm; }
+  li { line-height: 1.25; }
+}
+"""
+"""Type and spaces of a document that fits on one page of A4 or Letter."""
+ROOMY = """
+@media print { body { font-size: 8.7pt; } }
+"""
+"""The same where no table has more than so many columns."""
+ROOMY_COLUMNS = 3
 _SPOKEN = re.compile(r'\s(?:role|aria-[a-z]+)="[^"]*"')
 _OWN_TITLE = re.compile(r"<title\b[^>]*>[^<]*</title>")
 _OWN_WORDS = re.compile(r"<desc\b[^>]*>([^<]*)</desc>")
@@ -64,10 +88,11 @@ def render(document: Document) -> str:
     """A whole page; no script, no network."""
     body = "\n".join(_block(block, number) for number, block in enumerate(document.blocks))
     body = _contents(document) + body
+    style = STYLE + (_one_page(document) if document.one_page else "")
     line = f'<p class="line">{clean(document.line)}</p>' if document.line else ""
     return (
         f'<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>{clean(document.title)}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<main>\n"
+        f"<title>{clean(document.title)}</title>\n<style>{style}</style>\n</head>\n<body>\n<main>\n"
         f"<h1>{clean(document.title)}</h1>\n{line}\n{body}\n</main>\n</body>\n</html>\n"
     )
 
@@ -75,10 +100,15 @@ def render(document: Document) -> str:
 def _contents(document: Document) -> str:
     """Links to the parts of a long page."""
     heads = [(n, block) for n, block in enumerate(document.blocks) if isinstance(block, Heading) and block.level == 2]
-    if len(heads) < MANY_HEADINGS:
+    if document.one_page or len(heads) < MANY_HEADINGS:
         return ""
     links = "".join(f'<li><a href="#h{number}">{clean(head.text)}</a></li>' for number, head in heads)
     return f'<nav aria-label="Contents"><ul>{links}</ul></nav>\n'
+
+
+def _one_page(document: Document) -> str:
+    columns = max((len(block.header) for block in document.blocks if isinstance(block, Table)), default=0)
+    return ONE_PAGE + (ROOMY if columns <= ROOMY_COLUMNS else "")
 
 
 def _block(block: Block, number: int) -> str:
@@ -137,4 +167,5 @@ def _table(table: Table) -> str:
     caption = f"<caption>{clean(table.caption)}</caption>" if table.caption else ""
     rows = "\n".join(cells(row) for row in table.rows)
     head = f"<thead>{cells(table.header, 'col')}</thead>"
-    return f'<div class="wide"><table>{caption}{head}<tbody>{rows}</tbody></table></div>'
+    even = ' class="even"' if table.even else ""
+    return f'<div class="wide"><table{even}>{caption}{head}<tbody>{rows}</tbody></table></div>'

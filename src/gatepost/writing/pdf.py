@@ -18,6 +18,8 @@ BELOW_MM, INDENT_MM, LABEL_MM = 2.0, 4.0, 14.0
 LEAST_LINES = 3
 MANY_HEADINGS, MOST_PAGES, HEAD_SIGNS = 6, 9999, 40
 """A file with so many headings begins with their pages, for numbers of so many pages, and so many signs of each."""
+SIZES = (1.0, 0.96, 0.92, 0.88, 0.84, 0.8, 0.76)
+"""Tried in turn for a document that fits on one page."""
 _SAID_ELSEWHERE = re.compile(r"<(metadata|title|desc)\b.*?</\1>", re.DOTALL)
 _FONT, _TEXT = re.compile(r'font-family="[^"]*"'), re.compile(r">([^<>]*[^<>\s][^<>]*)<")
 
@@ -27,9 +29,24 @@ Line = tuple[float, str, str]
 
 def render(document: Document) -> bytes:
     """A whole file; equal documents give equal bytes."""
-    pages = Pages(document)
+    for size in SIZES if document.one_page else SIZES[:1]:
+        made, count = _made(document, size)
+        if count == 1:
+            break
+    return made
+
+
+def _made(document: Document, size: float) -> tuple[bytes, int]:
+    """The file and its count of pages."""
+    pages = _pages(document, size)
+    return bytes(pages.output()), pages.page_no()
+
+
+def _pages(document: Document, size: float) -> Pages:
+    pages = Pages(document, size)
     _title(pages, document)
-    heads = [block.text for block in document.blocks if isinstance(block, Heading) and block.level == 2]
+    every = () if document.one_page else document.blocks
+    heads = [block.text for block in every if isinstance(block, Heading) and block.level == 2]
     top = pages.y
     if len(heads) >= MANY_HEADINGS:
         kept = _contents(pages, heads, [MOST_PAGES] * len(heads))
@@ -37,7 +54,7 @@ def render(document: Document) -> bytes:
     at = _laid(pages, document)
     if len(heads) >= MANY_HEADINGS:
         _write_contents(pages, _contents(pages, heads, at), top)
-    return bytes(pages.output())
+    return pages
 
 
 def _laid(pages: Pages, document: Document) -> list[int]:

@@ -35,10 +35,14 @@ _WITH_UNIT = re.compile(r"(?<=\d) (?=%|mm\b|kg/m³|lb\b|N\b|ft\b)")
 
 
 class Pages(FPDF):
-    """A document's pages; the origin of all sizes is the upper left corner [mm], those of type are in points."""
+    """A document's pages; the origin of all sizes is the upper left corner [mm], those of type are in points.
 
-    def __init__(self, document: Document) -> None:
-        super().__init__(format=document.paper.lower(), unit="mm")
+    size  by which everything but the paper is made larger or smaller: a mm or a point is then so many of them
+    """
+
+    def __init__(self, document: Document, size: float = 1.0) -> None:
+        super().__init__(format=document.paper.lower(), unit=size / POINT_MM)
+        self.size = size
         self.set_margins(MARGIN_MM, MARGIN_MM)
         self.set_auto_page_break(False)
         self.c_margin = 0
@@ -91,7 +95,7 @@ class Pages(FPDF):
 
     def type(self, style: str, points: float) -> None:
         """Set the type."""
-        self.set_font(FAMILY, style, points)
+        self.set_font(FAMILY, style, points * self.size)
 
     def clear(self, text: str, style: str = "") -> str:
         """Text with signs that the fonts hold; a box for each other."""
@@ -145,7 +149,7 @@ class Pages(FPDF):
         """One line of text in the type that is set, its top at y."""
         if text:
             self.set_xy(x, y)
-            self.cell(width, leading(self.font_size_pt), text, align=align, new_x=XPos.LEFT, new_y=YPos.TOP)
+            self.cell(width, leading(self.font_size_pt / self.size), text, align=align, new_x=XPos.LEFT, new_y=YPos.TOP)
 
     def rule(
         self, y: float, x: float | None = None, end: float | None = None, thick: float = 0.2, grey: int = 120

@@ -9,8 +9,10 @@ from .blocks import Table
 from .pdf_page import HAIR_MM, Pages, leading
 
 SIZES_PT = (7.5, 7.0, 6.5, 6.0)
-CAPTION_PT = 7.5
+CAPTION_PT, EVEN_PT = 7.5, 8.0
 PAD_MM, GAP_MM = 0.5, 1.4
+NAMES_SHARE = 0.16
+"""Of the width, for the names of the rows where the other columns are even."""
 MOST_WORD_SHARE, SHORT_MM, SHORT_NAME_MM = 0.3, 16.0, 22.0
 HEAD_GREY = 235
 SMALL_MM = 50.0
@@ -57,7 +59,7 @@ def measured(pages: Pages, table: Table) -> Grid:
 def _measured(pages: Pages, table: Table) -> Grid:
     header = [pages.clear(text, "B") for text in table.header]
     rows = [[pages.clear(text) for text in row] for row in table.rows]
-    points, widths = _widths(pages, header, rows)
+    points, widths = _even(pages, len(header)) if table.even else _widths(pages, header, rows)
 
     def lines(texts: list[str], style: str) -> list[list[str]]:
         inner = [width - 2 * GAP_MM for width in widths]
@@ -65,6 +67,11 @@ def _measured(pages: Pages, table: Table) -> Grid:
 
     caption = pages.broken(pages.clear(table.caption, "I"), pages.epw, "I", CAPTION_PT) if table.caption else []
     return Grid(points, widths, lines(header, "B"), [lines(row, "") for row in rows], caption, table.right)
+
+
+def _even(pages: Pages, columns: int) -> tuple[float, list[float]]:
+    names = pages.epw * NAMES_SHARE
+    return EVEN_PT, [names, *[(pages.epw - names) / (columns - 1)] * (columns - 1)]
 
 
 def _widths(pages: Pages, header: list[str], rows: list[list[str]]) -> tuple[float, list[float]]:

@@ -132,6 +132,6 @@ def block_out(block: Block) -> models.BlockOut:
     fields = dict(block.__dict__)
     if "lines" in fields:
         fields |= {"lines": [list(line) for line in fields["lines"]], "items": fields.pop("beneath")}
-    for name in ("right", "measured", "svg"):
+    for name in ("right", "measured", "even", "svg"):
         fields.pop(name, None)
     return models.BlockOut(kind=type(block).__name__.lower(), **fields)

@@ -1,28 +1,29 @@
-"""One part in two materials, for the client: the numbers, and what they rest on."""
+"""One part in two or three materials: the numbers, the client's page, and the longer tables that follow it as data and as Markdown."""
 
 from __future__ import annotations
 
 from dataclasses import asdict
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 
-from .. import __version__
-from ..choosing.teach import WOOD, Comparison, Ending, Side
+from ..choosing.teach import SIDES, WOOD, Comparison, Ending, Side
+from ..choosing.years_ahead import ENDS, Turn
 from ..errors import InputError
-from . import markdown, models
+from . import client_page, markdown, models
 from . import teach_models as shapes
-from .blocks import Block, Bullets, Document, Entry, Heading, Paragraph, Table
+from .blocks import Block, Bullets, Entry, Heading, Paragraph, Table
+from .client_words import band, lasts, money, sides_of
 from .findings import cited, finding
-from .save import save
-from .spec import block_out
+from .quantities import coarse
+from .save import rendered, save
+from .spec import PAPERS, block_out
 from .values import plain_value, years
 
-SUFFIXES = (".json", ".md")
+SUFFIXES = (".html", ".pdf", ".md", ".json")
 NO_PRICES = "No price file is given, so nothing is said of cost: add prices, or call with --prices FILE."
-CENTS_BELOW = 20
 CAUTION = "Bands are not promises: wood differs from board to board, and detail and upkeep move a life as much as the wood does."
 COSTS = ("material", "labour", "finish")
 
@@ -39,7 +40,11 @@ def write(made: Comparison, path: Path, units: str, day: date) -> None:
     """Write the comparison; the suffix tells the format."""
     suffix = checked_suffix(path)
     numbers = comparison_out(made, units)
-    sheet = document(numbers, made, day)
+    sheet = client_page.document(numbers, day, PAPERS[made.sides[0].facts.project.scheme])
+    if suffix in (".html", ".pdf"):
+        save(rendered(sheet, suffix), path)
+        return
+    sheet.add(*annex(numbers, made))
     if suffix == ".md":
         save(markdown.render(sheet), path)
         return
@@ -50,26 +55,48 @@ def write(made: Comparison, path: Path, units: str, day: date) -> None:
 
 def comparison_out(made: Comparison, units: str) -> shapes.Comparison:
     """The numbers."""
-    project = made.written.review.facts.project
-    part = made.written.facts.parts.iloc[made.row]
+    project = made.sides[0].facts.project
+    part = made.sides[0].facts.parts.iloc[made.row]
+    sides = [_side_out(side, made, units) for side in made.sides]
+    sizes = {str(name): plain_value(part[name]) for name in ("length_mm", "width_mm", "thickness_mm")}
     return shapes.Comparison(
         project=project.name,
         part=str(part["part"]),
         qty=int(part["qty"]),
+        size=coarse(sizes, units) if any(sizes.values()) else "",
         wanted_years=float(part["life_years"]),
         currency=project.prices.currency if project.prices else None,
         interest_pct=made.interest_pct,
-        written=_side_out(made.written, made, units),
-        against=_side_out(made.against, made, units),
+        **dict(zip(SIDES, sides, strict=False)),
         clearly_less_per_year=made.clearly["per_year"],
         clearly_less_over_life=made.clearly["wanted"],
+        least_to_buy=cast(Any, made.least["first"]),
+        likely_least_over_life=cast(Any, made.least["wanted_likely"]),
+        turns=[_turn(one) for one in made.turns],
+        place=made.place,
+        changes=made.changes,
+        drawn_to_years=made.drawn_to_years,
         notes=[*made.remarks, *project.said, *([] if project.prices else [NO_PRICES])],
+    )
+
+
+def _turn(one: Turn) -> shapes.TurnOut:
+    def named(at: int | None) -> Any:
+        return None if at is None else SIDES[at]
+
+    return shapes.TurnOut(
+        other=SIDES[one.other],
+        cheaper=named(one.cheaper),
+        first_cheaper=named(one.first_cheaper),
+        even_year=one.even_year,
+        looked_to_years=one.looked_to_years,
+        fall_pct=one.fall_pct,
     )
 
 
 def _side_out(side: Side, made: Comparison, units: str) -> shapes.TaughtSide:
     part, costs = side.facts.parts.iloc[made.row], side.costs or {}
-    life = {end: _years(part[f"service_life_{end}_years"]) for end in ("low", "likely", "high")}
+    life = models.Years(**{end: _years(part[f"service_life_{end}_years"]) for end in ENDS})
     fails = [_fails(one, side) for one in side.endings]
     grave = [one.rule.rule.severity for one in side.found]
     out = shapes.TaughtSide(
@@ -79,11 +106,16 @@ def _side_out(side: Side, made: Comparison, units: str) -> shapes.TaughtSide:
         first_cost=_money(costs.get("first")),
         **{name: _money(costs.get(name)) for name in COSTS},
         upkeep=_upkeep(side),
+        spent=_spent(side),
+        due=_due(side),
         upkeep_cost_per_year=_upkeep_a_year(side, float(part["life_years"])),
-        life_years=models.Years(**life),
+        life_years=life,
+        lasts=lasts(life),
         models=[shapes.ModelLife(model=name, low=_years(low), high=_years(high)) for name, low, high in side.models],
         cost_per_year=_band(costs, "per_year"),
         cost_over_life=_band(costs, "wanted"),
+        lasts_wanted=side.meets,
+        why=side.why,
         fails_first=fails[0] if fails else None,
         fails=fails,
         worst=models.Finding(**asdict(finding(side.review, side.found[0], units))) if side.found else None,
@@ -113,13 +145,10 @@ def _price(item: dict[str, Any] | None) -> shapes.PriceOut | None:
 
 
 def _fails(one: Ending, side: Side) -> shapes.FailsOut:
-    what = f"the wood of the {_name(side, one)}" if one.what == WOOD else f"the metal of {_name(side, one)}"
-    band = {end: _years(value) for end, value in one.years.items()}
-    return shapes.FailsOut(what="the wood" if one.what == WOOD else what, years=models.Years(**band))
-
-
-def _name(side: Side, one: Ending) -> str:
-    return "part" if one.what == WOOD else str(side.facts.joints["joint"].iat[one.joint])
+    joint = None if one.what == WOOD else str(side.facts.joints["joint"].iat[one.joint])
+    band = models.Years(**{end: _years(value) for end, value in one.years.items()})
+    what = "the wood" if joint is None else f"the metal of {joint}"
+    return shapes.FailsOut(what=what, joint=joint, years=band, lasts=lasts(band))
 
 
 def _upkeep(side: Side) -> list[shapes.YearOut]:
@@ -128,6 +157,26 @@ def _upkeep(side: Side) -> list[shapes.YearOut]:
     count = len(side.by_year["care"])
     rows = [{name: _money(float(values[year])) for name, values in side.by_year.items()} for year in range(count)]
     return [shapes.YearOut(year=year, **row) for year, row in enumerate(rows)]
+
+
+def _spent(side: Side) -> list[shapes.SpentOut]:
+    if side.spent is None:
+        return []
+    rows = zip(*(side.spent[end] for end in ENDS), strict=True)
+    return [
+        shapes.SpentOut(year=year, low=_money(low), likely=_money(likely), high=_money(high))
+        for year, (low, likely, high) in enumerate(rows)
+    ]
+
+
+def _due(side: Side) -> shapes.DueOut:
+    made = side.marks
+    return shapes.DueOut(
+        coats=made.coats,
+        replaced=made.replaced,
+        coat_every_years=made.every_years if np.isfinite(made.every_years) else None,
+        care_every_year=side.by_year is not None and bool((side.by_year["care"] > 0).any()),
+    )
 
 
 def _upkeep_a_year(side: Side, wanted: float) -> float | None:
@@ -186,25 +235,19 @@ def _assumed(side: Side) -> list[str]:
     return said
 
 
-def document(out: shapes.Comparison, made: Comparison, day: date) -> Document:
-    """The sheet: the two side by side, then year by year, then what fails, and what it rests on."""
-    title = f"{out.part}: {out.written.choice} beside {out.against.choice}"
-    sheet = Document(title, f"{out.project}; {day.isoformat()}; gatepost {__version__}")
-    sheet.add(Paragraph(_verdict(out)), Heading("Side by side"), _beside(out))
-    if out.written.upkeep or out.against.upkeep:
-        sheet.add(Heading("Year by year"), _yearly(out))
-    sheet.add(Heading("How long it lasts"), *_lives(out), Heading("What fails first"), *_failing(out, made))
-    return sheet.add(Heading("What this rests on"), Bullets(_rests(out)), Paragraph(CAUTION))
-
-
-def _sides(out: shapes.Comparison) -> tuple[shapes.TaughtSide, shapes.TaughtSide]:
-    return out.written, out.against
+def annex(out: shapes.Comparison, made: Comparison) -> list[Block]:
+    """What follows the client's page: every number side by side, year by year, what fails, and what it rests on."""
+    blocks: list[Block] = [Heading("The numbers side by side"), Paragraph(_verdict(out)), _beside(out)]
+    if any(side.upkeep for side in sides_of(out)):
+        blocks += [Heading("Year by year"), _yearly(out)]
+    blocks += [Heading("Life by each model"), *_lives(out), Heading("What fails first"), *_failing(out, made)]
+    return [*blocks, Heading("What the numbers rest on"), Bullets(_rests(out)), Paragraph(CAUTION)]
 
 
 def _verdict(out: shapes.Comparison) -> str:
     if out.currency is None:
         return NO_PRICES
-    names = {"written": out.written.choice, "against": out.against.choice}
+    names = dict(zip(SIDES, (side.choice for side in sides_of(out)), strict=False))
     told = []
     for winner, what in (
         (out.clearly_less_per_year, "a year of service"),
@@ -219,8 +262,8 @@ def _verdict(out: shapes.Comparison) -> str:
 
 
 def _beside(out: shapes.Comparison) -> Table:
-    header = ["", *(side.choice for side in _sides(out))]
-    rows = [["lasts, years", *(years(side.life_years.low, side.life_years.high) for side in _sides(out))]]
+    header = ["", *(side.choice for side in sides_of(out))]
+    rows = [["lasts, years", *(years(side.life_years.low, side.life_years.high) for side in sides_of(out))]]
     if out.currency:
         for title, name in (
             ("first cost", "first_cost"),
@@ -229,45 +272,28 @@ def _beside(out: shapes.Comparison) -> Table:
             ("finish", "finish"),
             ("upkeep a year", "upkeep_cost_per_year"),
         ):
-            rows.append([title, *(money(getattr(side, name), out.currency) for side in _sides(out))])
+            rows.append([title, *(money(getattr(side, name), out.currency) for side in sides_of(out))])
         for title, name in (
             ("cost of a year of service", "cost_per_year"),
             (f"cost over {out.wanted_years:g} years", "cost_over_life"),
         ):
-            rows.append([title, *(band(getattr(side, name), out.currency) for side in _sides(out))])
-    rows.append(["findings", *(f"{side.stop} stop, {side.fix} fix" for side in _sides(out))])
-    return Table(header, rows, right=(1, 2), caption=f"{out.qty} pieces together.")
-
-
-def money(value: float | None, currency: str) -> str:
-    """A sum as it is printed: small ones with cents."""
-    if value is None:
-        return "not known"
-    return f"{value:.2f} {currency}" if 0 < abs(value) < CENTS_BELOW else f"{value:.0f} {currency}"
-
-
-def band(of: shapes.CostBand, currency: str) -> str:
-    """A band of cost."""
-    if of.likely is None and of.low is None:
-        return "not known"
-    low, high = (None if end is None else money(end, currency) for end in (of.low, of.high))
-    if low is None or high is None:
-        return f"likely {money(of.likely, currency)}" + (
-            f", at least {low}" if low else f", at most {high}" if high else ""
-        )
-    return low if low == high else f"{low.removesuffix(f' {currency}')} to {high}"
+            rows.append([title, *(band(getattr(side, name), out.currency) for side in sides_of(out))])
+    rows.append(["findings", *(f"{side.stop} stop, {side.fix} fix" for side in sides_of(out))])
+    right = tuple(range(1, len(header)))
+    return Table(header, rows, right=right, caption=f"{out.qty} {'piece' if out.qty == 1 else 'pieces together'}.")
 
 
 def _yearly(out: shapes.Comparison) -> Table:
     """Years in which something falls; the others cost nothing."""
     currency = out.currency or ""
     rows = []
-    for year in range(max(len(side.upkeep) for side in _sides(out))):
-        cells = [_year(side.upkeep[year]) for side in _sides(out)]
+    for year in range(max(len(side.upkeep) for side in sides_of(out))):
+        cells = [_year(side.upkeep[year]) for side in sides_of(out)]
         if any(cell != 0 for cell in cells):
             rows.append(["at the start" if year == 0 else str(year), *(money(cell, currency) for cell in cells)])
     caption = "By the likely life. Purchases, coats and care together; a year that is not listed costs nothing. Where no life is published, replacements are not in it."
-    return Table(["year", *(side.choice for side in _sides(out))], rows, right=(1, 2), caption=caption)
+    header = ["year", *(side.choice for side in sides_of(out))]
+    return Table(header, rows, right=tuple(range(1, len(header))), caption=caption)
 
 
 def _year(one: shapes.YearOut) -> float | None:
@@ -278,9 +304,9 @@ def _year(one: shapes.YearOut) -> float | None:
 
 
 def _lives(out: shapes.Comparison) -> list[Block]:
-    rows = [[side.choice, one.model, years(one.low, one.high)] for side in _sides(out) for one in side.models]
+    rows = [[side.choice, one.model, years(one.low, one.high)] for side in sides_of(out) for one in side.models]
     silent = [
-        f"No published life is known for {side.choice} where it stands." for side in _sides(out) if not side.models
+        f"No published life is known for {side.choice} where it stands." for side in sides_of(out) if not side.models
     ]
     table: list[Block] = [Table(["material", "model", "years"], rows, right=(2,))] if rows else []
     return table + [Paragraph(text) for text in silent]
@@ -288,7 +314,7 @@ def _lives(out: shapes.Comparison) -> list[Block]:
 
 def _failing(out: shapes.Comparison, made: Comparison) -> list[Block]:
     blocks: list[Block] = []
-    for side, source in zip(_sides(out), (made.written, made.against), strict=True):
+    for side, source in zip(sides_of(out), made.sides, strict=True):
         first = side.fails_first
         told = f"{first.what}, {years(first.years.low, first.years.high)} years" if first else "not known"
         lines = []
@@ -306,10 +332,10 @@ def _failing(out: shapes.Comparison, made: Comparison) -> list[Block]:
 
 
 def _rests(out: shapes.Comparison) -> list[str]:
-    both = [f"{side.choice}: {text}" for side in _sides(out) for text in side.assumed]
+    both = [f"{side.choice}: {text}" for side in sides_of(out) for text in side.assumed]
     both += [
         f"{side.choice}: {name.replace('_', ' ')} not known: {text}"
-        for side in _sides(out)
+        for side in sides_of(out)
         for name, text in side.blanks.items()
     ]
     if out.currency:
