@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 SRC = Path(__file__).resolve().parents[1] / "src" / "gatepost"
-FLOOR = {"errors", "units", "library", "yamlfile", "shape"}
+FLOOR = {"errors", "units", "limits", "library", "yamlfile", "shape"}
 # room: the rooms of gatepost that it may import from
 MAY: dict[str, set[str]] = {
     "errors": set(),
@@ -25,15 +25,16 @@ MAY: dict[str, set[str]] = {
     "corrosion": {"arrays"},
     "holding": {"arrays"},
     "cost": set(),
-    "yamlfile": {"errors"},
+    "limits": {"errors"},
+    "yamlfile": {"errors", "limits"},
     "shape": {"errors", "yamlfile"},
     "library": {"errors", "yamlfile"},
-    "clauses": {"errors", "library"},
+    "clauses": {"errors", "limits", "library"},
     "encode": {"library"},
     "reading": {*FLOOR, "project", "humidity", "encode"},
     "rewriting": {*FLOOR, "project", "reading"},
     "deriving": {*FLOOR, "project", "clauses", "encode", "moisture", "decay", "rain", "corrosion", "holding"},
-    "judging": {"errors", "yamlfile", "shape", "library", "clauses", "encode"},
+    "judging": {"errors", "limits", "yamlfile", "shape", "library", "clauses", "encode"},
     "review": {"project", "library", "encode", "judging", "deriving"},
     "choosing": {"errors", "units", "cost", "review", "reading", "library", "project", "encode", "judging", "deriving"},
     "planning": {"yamlfile", "clauses", "library", "cost", "deriving", "choosing"},
@@ -42,6 +43,7 @@ MAY: dict[str, set[str]] = {
     "calls": {"errors", "project", "reading", "rewriting", "deriving", "judging", "choosing", "review", "writing"},
     "cli": {
         "errors",
+        "limits",
         "library",
         "calls",
         "reading",

@@ -1,5 +1,5 @@
 """python -m gatepost"""
 
-from .cli import main
+from .cli import entry
 
-main()
+entry()

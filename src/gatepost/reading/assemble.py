@@ -17,9 +17,11 @@ from ..units import NotASize, size_mm
 from .blanks import fill, unsaid
 from .lists import ListRead, frame_of, role_from_name
 from .settings import DEPOSITS, Settings
-from .sizes import PENNY, Context
+from .sizes import GAUGE, PENNY, Context
 
 DEFAULT_LIFE_YEARS = 15.0
+OF_WIRE = ("nail", "staple")
+"""Families of fasteners whose gauge is that of the wire."""
 WIRE_OF = {"ring-shank nail": "box", "box nail": "box", "finish nail": "finish"}
 """Kinds of nail thinner than the common nail, and the word of fastener_sizes.csv for their wire."""
 
@@ -77,7 +79,7 @@ def _life_said(settings: Settings) -> list[str]:
 
 
 def _files_said(raw: Raw) -> list[str]:
-    return [text for file in (raw.prices, raw.stock) if file is not None for text in file.said]
+    return [text for file in (raw.parts, raw.joints, raw.prices, raw.stock) if file is not None for text in file.said]
 
 
 def _settle_treatment(read: ListRead) -> None:
@@ -113,6 +115,18 @@ def _settle_penny(read: ListRead, known: Library) -> None:
             )
 
 
+def _settle_gauge(read: ListRead, known: Library) -> None:
+    """A gauge was read as a screw's; of a staple or a nail it is that of its wire, and one on no list is asked for."""
+    gauges, kinds = (read.values.get(name) or [None] * len(read) for name in (GAUGE, "fastener_kind"))
+    shanks = read.values.setdefault("size_diameter_mm", [None] * len(read))
+    table, families = known.table("wire_gauges"), known.table("fastener_kinds")
+    wires = dict(zip(table.numbers("gauge"), table.numbers("diameter_mm"), strict=True))
+    of_wire = {kind for kind, at in families.index.items() if families.words("family")[at] in OF_WIRE}
+    for row, (gauge, kind) in enumerate(zip(gauges, kinds, strict=True)):
+        if gauge is not None and kind in of_wire:
+            shanks[row] = float(wires[gauge]) if gauge in wires else UNKNOWN
+
+
 def _roles_from_names(read: ListRead, known: Library, context: Context) -> pd.DataFrame:
     """A blank role is read out of the part's name, and that is said."""
     said = []
@@ -134,6 +148,7 @@ def completed(
         _count_primer(read)
     else:
         _settle_penny(read, known)
+        _settle_gauge(read, known)
     read.values["unlisted_count"] = [len(remarks) for remarks in read.remarks]
     read.values["unlisted_words"] = ["; ".join(remarks) or None for remarks in read.remarks]
     read.values["contradiction_count"] = [len(texts) for texts in read.contradictions]

@@ -8,16 +8,24 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
-from ..errors import nearest
+from ..errors import harmless, nearest
 from ..library import UNKNOWN, Column, Library
 from ..units import NotASize, number, plain, print_size, size_mm
-from .files import DATE
+from .files import DATE, NO_VALUE
 from .phrases import SIZE, read_phrase, unlisted
 from .sizes import Context, dimensions, take_fastener_size
 from .vocabulary import normal, vocabulary
 
 _YES_NO = {"y": "yes", "n": "no"}
 BLANKS = {"", "-", "--", "?", "n/a", "na", "tbd", "unknown", "not known"}
+_ERROR = re.compile(r"#(REF|N/A|VALUE|DIV/0|NAME|NULL|NUM|SPILL|CALC)[!?]?")
+_MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*"
+_DATE_TYPED = re.compile(
+    rf"\d{{1,2}}[-. /]{_MONTH}(?:[-. /]\d{{2,4}})?|{_MONTH}[-. /]\d{{1,4}}|\d{{4}}-\d\d?-\d\d?(?:[T ].*)?"
+    r"|\d{1,2}([./])\d{1,2}\1\d{4}",
+    re.I,
+)
+_THOUSAND = re.compile(r"([1-9])\.(\d{3})(?:\s*mm)?")
 _SLOPE = re.compile(r"(\d+(?:\.\d+)?)\s*(?::|in|/)\s*(\d+(?:\.\d+)?)")
 
 
@@ -37,18 +45,29 @@ def read_cell(text: str, column: Column, library: Library, context: Context) -> 
     """Read one cell; a blank one says nothing. Unreadable for a value that cannot be read."""
     if plain(text) in BLANKS:
         return Cell()
-    if text.startswith(DATE) and column.is_number:
-        raise Unreadable(
-            f"the sheet turned the cell into a date ({text.removeprefix(DATE)}); format it as text and write the fraction again"
-        )
+    wrong = _made_by_a_sheet(text, column)
+    if wrong:
+        raise Unreadable(wrong)
     try:
         return _READERS[column.kind](text, column, library, context)
     except NotASize as error:
         raise Unreadable(str(error)) from None
 
 
+def _made_by_a_sheet(text: str, column: Column) -> str | None:
+    """What a spreadsheet left in the cell in place of what was typed, and what to do; None where nothing shows it."""
+    if text == NO_VALUE:
+        return "holds a formula that no program has worked out; open the sheet, save it again, or write the value"
+    if _ERROR.fullmatch(text):
+        return f"the sheet shows the error {text}; put its formula right or write the value"
+    date = text.removeprefix(DATE) if text.startswith(DATE) else text if _DATE_TYPED.fullmatch(text) else None
+    if date is None or column.kind == "text":
+        return None
+    return f"the sheet turned the cell into a date ({date}); format it as text and write the fraction again"
+
+
 def _text(text: str, column: Column, _library: Library, _context: Context) -> Cell:
-    return Cell({column.name: re.sub(r"[\x00-\x1f\x7f]", " ", text).strip()})
+    return Cell({column.name: harmless(text.removeprefix(DATE)).strip()})
 
 
 def _size(text: str, column: Column, library: Library, context: Context) -> Cell:
@@ -56,7 +75,17 @@ def _size(text: str, column: Column, library: Library, context: Context) -> Cell
         sets = dimensions(text, library, context)
         if sets.get("nominal_size") == "yes" or "x" in plain(text):
             return Cell(_checked_size(sets, column, text, context))
+    _refuse_thousand(text, column, context)
     return Cell(_checked_size({column.name: size_mm(text, context.units)}, column, text, context))
+
+
+def _refuse_thousand(text: str, column: Column, context: Context) -> None:
+    """1.250 beneath millimetres is a thousand or a decimal, where both can be."""
+    match = _THOUSAND.fullmatch(plain(text)) if context.units == "mm" else None
+    least, most = column.bounds or (0, math.inf)
+    if match and least <= float(match[1] + match[2]) <= most:
+        whole = match[1] + match[2]
+        raise Unreadable(f'"{text}" may be a thousand or a decimal. Write {whole} or {match[1]},{match[2].rstrip("0")}')
 
 
 def _checked_size(sets: dict[str, Any], column: Column, text: str, context: Context) -> dict[str, Any]:

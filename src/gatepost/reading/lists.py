@@ -11,7 +11,7 @@ import pandas as pd
 from ..encode import typed
 from ..errors import InputError, Problem
 from ..library import UNKNOWN, Column, Library, Over
-from ..units import print_size
+from ..units import print_size, unit_of
 from .cells import Cell, Unreadable, read_cell
 from .files import Rows
 from .headers import Header, Heading, find_header
@@ -20,7 +20,6 @@ from .sizes import Context
 from .vocabulary import vocabulary
 
 _NO_PART = re.compile(r"(sub)?totals?\b|sum\b|grand total", re.I)
-_UNITS = {'"': "in", "inch": "in", "inches": "in", "feet": "ft"}
 MATERIAL = "material"
 SAME_SIZE_MM, SAME_SIZE_SHARE = 1.0, 0.1
 
@@ -35,6 +34,7 @@ class ListRead:
     lines: list[int]
     given: int
     unused: list[str] = field(default_factory=list)
+    said: tuple[str, ...] = ()
 
     def __len__(self) -> int:
         return len(self.lines)
@@ -51,6 +51,7 @@ def read_list(rows: Rows, over: Over, library: Library, context: Context) -> Lis
         [rows.lines[at] for at in kept],
         _given(rows, header),
         header.unused,
+        rows.said,
     )
     problems = _required(rows, header, kept)
     if not kept:
@@ -107,7 +108,7 @@ def _read_column(
     rows_of: dict[str, list[int]] = {}
     for row, at in enumerate(kept):
         rows_of.setdefault(rows.cells[at][heading.at] if heading.at < len(rows.cells[at]) else "", []).append(row)
-    problems = []
+    problems = _numbers_merged(heading, rows, kept)
     for text, here_rows in rows_of.items():
         cell = _cell_or_error(text, column, library, here)
         if isinstance(cell, Unreadable):
@@ -117,9 +118,21 @@ def _read_column(
     return problems
 
 
+def _numbers_merged(heading: Heading, rows: Rows, kept: list[int]) -> list[Problem]:
+    """A count in a cell that is merged over several rows may be that of each or of all: it is asked for."""
+    what = "is one cell merged over several rows; write the number into each row"
+    if heading.column.kind != "whole":
+        return []
+    return [
+        Problem(rows.place, rows.lines[at], heading.column.written, what)
+        for at in kept
+        if (at, heading.at) in rows.merged
+    ]
+
+
 def unit_context(heading: Heading, context: Context) -> Context:
     """The context of a column: a unit in its heading says what bare numbers mean."""
-    return replace(context, units=_UNITS.get(heading.unit, heading.unit)) if heading.unit else context
+    return replace(context, units=unit_of(heading.unit) or heading.unit) if heading.unit else context
 
 
 def _cell_or_error(text: str, column: Column, library: Library, context: Context) -> Cell | Unreadable:
@@ -138,22 +151,24 @@ def _store(cell: Cell, column: Column, rows: list[int], out: ListRead, library: 
             out.values[name] = [None] * len(out)
         values = out.values[name]
         for row in rows:
-            if column.name != MATERIAL and _contradicts(values[row], value):
-                said, before = (
-                    _shown(one, library.register.facts[column.over][name], units) for one in (value, values[row])
-                )
-                out.contradictions[row].append(f"{column.written} says {said}, the material says {before}")
+            told = library.register.facts[column.over].get(name)
+            if told is not None and column.name != MATERIAL and _contradicts(values[row], value, column.over):
+                said, before = (_shown(one, told, units) for one in (value, values[row]))
+                other = "the material" if column.over == "parts" else "another cell"
+                out.contradictions[row].append(f"{column.written} says {said}, {other} says {before}")
             if value != UNKNOWN or values[row] is None:
                 values[row] = value
 
 
-def _contradicts(before: Any, value: Any) -> bool:
-    return before not in (None, UNKNOWN) and value != UNKNOWN and _differs(before, value)
+def _contradicts(before: Any, value: Any, over: Over) -> bool:
+    return before not in (None, UNKNOWN) and value != UNKNOWN and _differs(before, value, over)
 
 
-def _differs(first: Any, second: Any) -> bool:
+def _differs(first: Any, second: Any, over: Over) -> bool:
+    """Sizes of boards may differ a little and mean the same; the wire of a nail may not."""
     if isinstance(first, int | float) and isinstance(second, int | float):
-        return abs(first - second) > max(SAME_SIZE_MM, SAME_SIZE_SHARE * max(abs(first), abs(second)))
+        least_mm = SAME_SIZE_MM if over == "parts" else 0.0
+        return abs(first - second) > max(least_mm, SAME_SIZE_SHARE * max(abs(first), abs(second)))
     return bool(first != second)
 
 

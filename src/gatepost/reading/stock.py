@@ -22,9 +22,8 @@ def read_stock(rows: Rows, library: Library, context: Context) -> Stock:
     used = _choices_only(named, header)
     read = read_list(used, "parts", library, context)
     frame = completed(read, "parts", library, {})[0]
-    said = [
-        f"{rows.place}:{line}: {remark}" for line, each in zip(read.lines, read.remarks, strict=True) for remark in each
-    ]
+    remarks = zip(read.lines, read.remarks, strict=True)
+    said = [*rows.said, *(f"{rows.place}:{line}: {remark}" for line, each in remarks for remark in each)]
     dropped = [rows.cells[header.row][h.at - 1] for h in header.headings if h.at and h.column.side != "choice"]
     unused = [*dropped, *header.unused]
     if unused:

@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
-import unicodedata
+from ..errors import harmless as plain
 
-_STEERING = {"Cc", "Cs", "Zl", "Zp"}
-_TURNING = {*range(0x202A, 0x202F), *range(0x2066, 0x206A), 0xFFFE, 0xFFFF}
+__all__ = ["plain", "typed_in"]
+
+_BEGINS = ("=", "+", "-", "@")
 
 
-def plain(text: str) -> str:
-    """Text with a space for each control character, lone surrogate, line separator and sign that turns the writing round.
+def typed_in(text: str) -> str:
+    """Text as a cell of a CSV that a spreadsheet opens: what it would take for a formula gets a sign in front.
 
-    >>> plain("post" + chr(7) + "cap"), plain("½ × größe")
-    ('post cap', '½ × größe')
+    >>> typed_in("=1+1"), typed_in("-3.5"), typed_in("rail")
+    ("'=1+1", '-3.5', 'rail')
     """
-    if text.isascii() and text.isprintable():
-        return text
-    return "".join(" " if _steers(sign) else sign for sign in text)
+    text = plain(text)
+    return f"'{text}" if text.lstrip().startswith(_BEGINS) and not _is_number(text) else text
 
 
-def _steers(sign: str) -> bool:
-    code = ord(sign)
-    return unicodedata.category(sign) in _STEERING or code in _TURNING or code & 0xFFFE == 0xFFFE
+def _is_number(text: str) -> bool:
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True
