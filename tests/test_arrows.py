@@ -56,7 +56,7 @@ MAY: dict[str, set[str]] = {
         "__init__",
     },
     "__init__": {"road"},
-    "__main__": {"cli"},
+    "__main__": {"cli", "__init__"},
 }
 PURE = {"arrays", "moisture", "decay", "rain", "humidity", "corrosion", "holding", "cost"}
 

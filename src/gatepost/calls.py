@@ -161,7 +161,9 @@ def print_document(document: Document, form: str) -> None:
 
 def print_json(model: Any) -> None:
     """A model as JSON."""
-    click.echo(model.model_dump_json(indent=1))
+    from .writing.plain import escaped
+
+    click.echo(escaped(model.model_dump_json(indent=1)))
 
 
 def print_rows(rows: list[list[str]], form: str) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import io
 import os
 import sys
 from collections.abc import Iterable
@@ -11,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from . import __version__
+from . import INTERRUPTED, __version__
 from .calls import (
     apply_choices,
     day_of,
@@ -37,7 +38,6 @@ from .limits import limit
 if TYPE_CHECKING:
     pass
 
-INTERRUPTED = "gatepost: interrupted; nothing was written"
 GARBAGE_AFTER = 200_000
 """Objects before garbage is collected: reading the knowledge makes many that all stay."""
 
@@ -361,11 +361,19 @@ def main(arguments: list[str] | None = None) -> None:
 
 def entry() -> None:
     """The console script: all is written and flushed, so the interpreter need not be taken down piece by piece."""
+    _buffer_output()
     try:
         main()
     except SystemExit as left:
         sys.stderr.flush()
         os._exit(left.code if isinstance(left.code, int) else 0)
+
+
+def _buffer_output() -> None:
+    """Where the environment asks for no buffer, Python drops what a full disk did not take, without an error: so have one."""
+    raw = getattr(sys.stdout, "buffer", None)
+    if isinstance(raw, io.RawIOBase):
+        sys.stdout = io.TextIOWrapper(io.BufferedWriter(raw), sys.stdout.encoding, sys.stdout.errors)
 
 
 def _refuse(lines: Iterable[str], error: click.ClickException | None = None, more: int = 0) -> int:

@@ -16,6 +16,8 @@ from .phrases import SIZE, read_phrase, unlisted
 from .sizes import Context, dimensions, take_fastener_size
 from .vocabulary import normal, vocabulary
 
+MOST_WORDS = 12
+"""Words on no list that stand together, each of which is looked up alone too."""
 _YES_NO = {"y": "yes", "n": "no"}
 BLANKS = {"", "-", "--", "?", "n/a", "na", "tbd", "unknown", "not known"}
 _ERROR = re.compile(r"#(REF|N/A|VALUE|DIV/0|NAME|NULL|NUM|SPILL|CALC)[!?]?")
@@ -146,11 +148,12 @@ def _word(text: str, column: Column, library: Library, context: Context) -> Cell
     known = vocabulary(library, (column.name,), context.scheme).get(_YES_NO.get(plain(text), normal(text)))
     if column.name in known:
         return Cell({name: value for name, value in known.items() if value != UNKNOWN or name == column.name})
-    return Cell({column.name: UNKNOWN}, [_remark(column, text)])
+    return Cell({column.name: UNKNOWN}, [_remark(column, text, context)])
 
 
-def _remark(column: Column, text: str) -> str:
-    return f'{column.written or column.name} "{text.strip()}" is on no list{_meant(nearest(text, column.values))}'
+def _remark(column: Column, text: str, context: Context) -> str:
+    near = nearest(text, column.values) if context.near else []
+    return f'{column.written or column.name} "{text.strip()}" is on no list{_meant(near)}'
 
 
 def _words(text: str, column: Column, library: Library, context: Context) -> Cell:
@@ -162,7 +165,7 @@ def _words(text: str, column: Column, library: Library, context: Context) -> Cel
     for piece in [text] if column.name in whole else re.split(r"[+;,&/]|\band\b", text):
         value = known.get(normal(piece)).get(column.name)
         if value is None and piece.strip():
-            cell.remarks.append(_remark(column, piece))
+            cell.remarks.append(_remark(column, piece, context))
         found += [v for v in (value or "").split(" + ") if v and v != UNKNOWN]
     ordered = [value for value in column.values if value in found]
     if len(ordered) > 1 and "none" in ordered:
@@ -215,9 +218,8 @@ def _left_over(
     """A remark that offers the listed names of the nearest phrases: of a misspelt wood, the wood."""
     known = vocabulary(library, tuple(c for c in reads if c != SIZE), context.scheme)
     words, with_next = left
-    hits = [
-        hit for text in dict.fromkeys([with_next, words, *words.split()]) for hit in nearest(text, known.phrases(), 6)
-    ]
+    asked = dict.fromkeys([with_next, words, *words.split()[:MOST_WORDS]]) if context.near else {}
+    hits = [hit for text in asked for hit in nearest(text, known.phrases(), 6)]
     meant = dict.fromkeys(hit if (wood := known.get(hit).get("species", UNKNOWN)) == UNKNOWN else wood for hit in hits)
     return f'{column.written}: "{words}" is on no list{_meant(list(meant)[:3])}'
 

@@ -11,6 +11,8 @@ import pandas as pd
 from ..encode import typed
 from ..errors import InputError, Problem
 from ..library import UNKNOWN, Column, Library, Over
+from ..limits import limit
+from ..limits import over as over_limit
 from ..units import print_size, unit_of
 from .cells import Cell, Unreadable, read_cell
 from .files import Rows
@@ -35,6 +37,7 @@ class ListRead:
     given: int
     unused: list[str] = field(default_factory=list)
     said: tuple[str, ...] = ()
+    looked_up: int = 0
 
     def __len__(self) -> int:
         return len(self.lines)
@@ -61,6 +64,9 @@ def read_list(rows: Rows, over: Over, library: Library, context: Context) -> Lis
         problems += _read_column(heading, rows, kept, out, library, context)
     if problems:
         raise InputError(sorted(problems, key=lambda problem: problem.line or 0))
+    if out.looked_up > limit("NEAR_WORDS"):
+        what = over_limit("NEAR_WORDS", "so many words are on no list that the nearest were not looked up for the last")
+        out.said = (*out.said, f"{rows.place}: {what}")
     return out
 
 
@@ -103,14 +109,14 @@ def _read_column(
     heading: Heading, rows: Rows, kept: list[int], out: ListRead, library: Library, context: Context
 ) -> list[Problem]:
     """Read one column, each different text once for all its rows."""
-    column = heading.column
+    column, most = heading.column, limit("NEAR_WORDS")
     here = unit_context(heading, context)
     rows_of: dict[str, list[int]] = {}
     for row, at in enumerate(kept):
         rows_of.setdefault(rows.cells[at][heading.at] if heading.at < len(rows.cells[at]) else "", []).append(row)
     problems = _numbers_merged(heading, rows, kept)
     for text, here_rows in rows_of.items():
-        cell = _cell_or_error(text, column, library, here)
+        cell = _cell_or_error(text, column, library, replace(here, near=out.looked_up < most))
         if isinstance(cell, Unreadable):
             problems += [Problem(rows.place, rows.lines[kept[row]], column.written, str(cell)) for row in here_rows]
         else:
@@ -144,6 +150,7 @@ def _cell_or_error(text: str, column: Column, library: Library, context: Context
 
 def _store(cell: Cell, column: Column, rows: list[int], out: ListRead, library: Library, units: str) -> None:
     """Put what one text says into its rows; a column's own cell beats the material, and the difference is kept."""
+    out.looked_up += len(cell.remarks)
     for row in rows if cell.remarks else ():
         out.remarks[row] += cell.remarks
     for name, value in cell.sets.items():

@@ -8,7 +8,7 @@ from typing import Any
 
 from .. import yamlfile
 from ..errors import InputError, Problem
-from ..limits import OUTSIDE, outside_allowed
+from ..limits import OUTSIDE, limit, outside_allowed, over
 from ..shape import Key, check
 from .files import Rows
 
@@ -159,6 +159,8 @@ def _rows(entries: list[Any], name: str, located: yamlfile.Located) -> Rows:
         what = "each row must be keys with values, for example {part: post, material: oak}"
         raise InputError([located.problem((name, i), what, name) for i in wrong])
     header = list(dict.fromkeys(key for entry in entries for key in entry))
+    if len(header) * len(entries) > limit("SHEET_CELLS"):
+        raise InputError([located.problem((name,), over("SHEET_CELLS", "spans more cells than are read"), name)])
     cells = [["" if entry.get(key) is None else _cell(entry[key]) for key in header] for entry in entries]
     lines = [located.line((name, i)) or 1 for i in range(len(entries))]
     return Rows(located.place, [located.line((name,)) or 1, *lines], [header, *cells])

@@ -47,10 +47,14 @@ _SHEET_THEN_FRACTION = re.compile(r"(?<=x\d) (?=\d+/\d)|(?<=x\d\d) (?=\d+/\d)|(?
 
 @dataclass(frozen=True)
 class Context:
-    """What decides between meanings: units of bare numbers, and the continent of trade names."""
+    """What decides between meanings: units of bare numbers, and the continent of trade names.
+
+    near  are the nearest listed words looked up for a word that is on no list?
+    """
 
     units: str
     scheme: str
+    near: bool = True
 
 
 @dataclass(frozen=True)

@@ -154,8 +154,11 @@ class _Seen:
         self.hidden_columns += range(first, last)
 
     def _begin_row(self, at: dict[str, str]) -> None:
+        before = self._row
         self._row = int(at.get("r", self._row + 2)) - 1
         self._column = -1
+        if 0 <= self._row <= before:
+            raise Refused("holds rows that are not in order; save it again as .xlsx", self._row + 1)
         if not 0 <= self._row < LAST_ROW:
             raise Refused(f"a sheet ends at row {LAST_ROW}; save it again as .xlsx", self._row + 1)
         self.rows = max(self.rows, self._row + 1)
@@ -169,7 +172,9 @@ class _Seen:
             self._column = range_boundaries(f"{letters}1")[0] - 1
         else:
             self._column += 1
-        self.spans += max(0, self._column - before)
+        if self._column <= before:
+            raise Refused("holds cells that are not in order; save it again as .xlsx", self._row + 1)
+        self.spans += self._column - before
         if self.spans + self.rows > self._most:
             raise Refused(over("SHEET_CELLS", "the sheet spans more cells than are read"), self._row + 1)
         self._formula = self._text = False

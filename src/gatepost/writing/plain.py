@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
+
 from ..errors import harmless as plain
 
-__all__ = ["plain", "typed_in"]
+__all__ = ["escaped", "plain", "typed_in"]
 
+_STEERING = re.compile(r"[\x7f-\x9f\u2028-\u202e\u2066-\u2069\ufffe\uffff]")
 _BEGINS = ("=", "+", "-", "@")
 
 
@@ -17,6 +20,15 @@ def typed_in(text: str) -> str:
     """
     text = plain(text)
     return f"'{text}" if text.lstrip().startswith(_BEGINS) and not _is_number(text) else text
+
+
+def escaped(text: str) -> str:
+    """JSON with the signs that would steer a terminal as their codes; what it says stays the same.
+
+    >>> escaped(chr(34) + chr(0x202E) + chr(34))
+    '"\\\\u202e"'
+    """
+    return "".join(f"\\u{ord(sign):04x}" if sign != "\n" and plain(sign) != sign else sign for sign in text)
 
 
 def _is_number(text: str) -> bool:
