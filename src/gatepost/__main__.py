@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 
-from . import INTERRUPTED
+from . import __interrupted__
 
 
 def entry() -> None:
@@ -13,7 +13,7 @@ def entry() -> None:
     try:
         from .cli import entry as run
     except KeyboardInterrupt:
-        print(INTERRUPTED, file=sys.stderr, flush=True)
+        print(__interrupted__, file=sys.stderr, flush=True)
         os._exit(2)
     run()
 

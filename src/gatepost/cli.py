@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from . import INTERRUPTED, __version__
+from . import __interrupted__, __version__
 from .calls import (
     apply_choices,
     day_of,
@@ -344,7 +344,7 @@ def main(arguments: list[str] | None = None) -> None:
     except click.ClickException as error:
         status = _refuse([error.format_message()], error)
     except (click.Abort, KeyboardInterrupt):
-        status = _refuse([INTERRUPTED])
+        status = _refuse([__interrupted__])
     except OSError as error:
         status = _refuse([_unwritable(error)])
         _swallow_output()

@@ -20,6 +20,7 @@ from .settings import DEPOSITS, Settings
 from .sizes import GAUGE, PENNY, Context
 
 DEFAULT_LIFE_YEARS = 15.0
+HEIGHT_NOT_GIVEN = "how high it stands is not given (`stands`); whether wind or a push can tip it is not judged"
 OF_WIRE = ("nail", "staple")
 """Families of fasteners whose gauge is that of the wire."""
 WIRE_OF = {"ring-shank nail": "box", "box nail": "box", "finish nail": "finish"}
@@ -66,7 +67,7 @@ def assemble(raw: Raw, known: Library) -> Project:
         counts=Counts(given, count, given - count),
         assumed={"parts": pd.concat([from_names, parts_assumed], ignore_index=True), "joints": joints_assumed},
         accepted=settings.accepted,
-        said=[*(raw.site.said if raw.site else ()), *_life_said(settings), *_files_said(raw)],
+        said=[*_said(raw), *_left_out({"parts": parts, "joints": joints}, known)],
         rule_files=settings.rules,
         blank={"parts": parts_blank, "joints": joints_blank},
         prices=raw.prices,
@@ -74,8 +75,24 @@ def assemble(raw: Raw, known: Library) -> Project:
     )
 
 
-def _life_said(settings: Settings) -> list[str]:
-    return [] if settings.life else [f"no life is given; {DEFAULT_LIFE_YEARS:.0f} years are taken"]
+def _said(raw: Raw) -> list[str]:
+    of_life = [] if raw.settings.life else [f"no life is given; {DEFAULT_LIFE_YEARS:.0f} years are taken"]
+    of_height = [] if raw.settings.stands else [HEIGHT_NOT_GIVEN]
+    return [*(raw.site.said if raw.site else ()), *of_life, *of_height, *_files_said(raw)]
+
+
+def _left_out(frames: dict[Over, pd.DataFrame], known: Library) -> list[str]:
+    """One sentence: which cells are blank though facts go on without them, in how many rows, and how they do."""
+    products = known.table("products")
+    wood = frames["parts"]["product"].map(dict(zip(products.words("product"), products.words("is_wood"), strict=True)))
+    told = []
+    for over, frame in frames.items():
+        kept = frame[wood != "no"] if over == "parts" else frame
+        for written, column in known.register.written[over].items():
+            blank = int(kept[column.name].isna().sum()) if column.without else 0
+            if blank:
+                told.append(f"{written} of {blank} {over if blank > 1 else over[:-1]} ({column.without})")
+    return [f"not given: {'; '.join(told)}"] if told else []
 
 
 def _files_said(raw: Raw) -> list[str]:
