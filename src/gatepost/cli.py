@@ -334,8 +334,7 @@ def main(arguments: list[str] | None = None) -> None:
     """The entry point: every way out has its promised status, and no traceback reaches a user."""
     gc.set_threshold(GARBAGE_AFTER)
     try:
-        status = cli.main(arguments, standalone_mode=False)
-        sys.stdout.flush()
+        status = _called(arguments)
     except BrokenPipeError:
         _swallow_output()
         status = 0
@@ -357,6 +356,22 @@ def main(arguments: list[str] | None = None) -> None:
             ]
         )
     sys.exit(status if isinstance(status, int) else 0)
+
+
+def _called(arguments: list[str] | None) -> object:
+    """What the verb returns, all of its output flushed. Where the reader of the output is gone, click puts another
+    output in place and ends with status 1, which is promised for findings alone."""
+    before = sys.stdout
+    try:
+        status = cli.main(arguments, standalone_mode=False)
+    except SystemExit:
+        if sys.stdout is before:
+            raise
+        sys.stdout = before
+        raise BrokenPipeError from None
+    if sys.stdout is not None:
+        sys.stdout.flush()
+    return status
 
 
 def entry() -> None:
