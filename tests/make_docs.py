@@ -108,6 +108,7 @@ def columns_page() -> str:
 
 def _written(column: Column) -> str:
     blank = column.blank if column.blank != "default" else f"taken as {column.default}"
+    blank += f"; {column.without}" if column.without else ""
     cells = [
         f"`{column.written}`",
         ", ".join(column.synonyms),

@@ -433,7 +433,8 @@ def test_changes_that_cannot_be_made(tmp_path, changes, what):
     assert not (tmp_path / "new").exists()
 
 
-def test_all_that_is_wrong_is_told_at_once(tmp_path):
+def test_all_that_is_wrong_is_told_at_once(tmp_path, monkeypatch):
+    monkeypatch.setenv("GATEPOST_OUTSIDE", "yes")
     start = project(tmp_path, **{**NESTED, "project_yaml": NESTED["project_yaml"].replace("more/stock.csv", "../stock.csv").replace("own", "gone")})  # fmt: skip
     (tmp_path / "stock.csv").write_text("material\noak\n")
     changes = [Change("parts", 0, "wood", "oak"), Change("joints", 0, "screw", "x")]
@@ -449,9 +450,12 @@ def test_standard_input_is_refused(tmp_path):
         rewrite("-", [], tmp_path / "new")
 
 
-def test_a_list_named_by_its_full_path(tmp_path):
+def test_a_list_named_by_its_full_path(tmp_path, monkeypatch):
     path = made(tmp_path, LIST, "parts.csv")
     start = project(tmp_path, project_yaml=f"parts: {path}\n")
+    with pytest.raises(InputError, match=r"project.yaml:1: parts: .* lies outside the project's folder"):
+        rewrite(start, [], tmp_path / "new")
+    monkeypatch.setenv("GATEPOST_OUTSIDE", "yes")
     assert rewrite(start, [], tmp_path / "new") == [tmp_path / "new" / "project.yaml"]
     with pytest.raises(InputError, match=r"project.yaml:1: parts: .* full path"):
         rewrite(start, [Change("parts", 0, "material", "larch")], tmp_path / "other")

@@ -182,7 +182,7 @@ def test_a_few_missing_hours_are_left_out_and_counted(tmp_path):
 
 
 def test_no_such_file():
-    with pytest.raises(InputError, match=r"--site: site: weather file .*cannot be read"):
+    with pytest.raises(InputError, match=r"--site: weather file .*cannot be read"):
         find_site("nowhere/none.epw", KNOWN)
 
 

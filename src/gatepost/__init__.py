@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 __version__ = "0.1.0"
+__interrupted__ = "gatepost: interrupted; nothing was written"
 __all__ = ["__version__", "choose", "derive", "judge", "read", "write"]
 
 if TYPE_CHECKING:

@@ -208,7 +208,9 @@ def print_document(document: Document, form: str) -> None:
 
 def print_json(model: Any) -> None:
     """A model as JSON."""
-    click.echo(model.model_dump_json(indent=1))
+    from .writing.plain import escaped
+
+    click.echo(escaped(model.model_dump_json(indent=1)))
 
 
 def print_rows(rows: list[list[str]], form: str) -> None:
@@ -218,12 +220,13 @@ def print_rows(rows: list[list[str]], form: str) -> None:
 
     from .writing import markdown
     from .writing.blocks import Document, Table
+    from .writing.plain import typed_in
 
     if form == "md":
         click.echo(markdown.render(Document("Findings").add(Table(rows[0], rows[1:]))), nl=False)
     else:
         text = io.StringIO()
-        csv.writer(text, lineterminator="\n").writerows(rows)
+        csv.writer(text, lineterminator="\n").writerows([typed_in(cell) for cell in row] for row in rows)
         click.echo(text.getvalue(), nl=False)
 
 

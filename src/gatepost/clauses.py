@@ -7,7 +7,9 @@ value is missing and the clause is undecided. `and`, `or` and `not` work on the 
 from __future__ import annotations
 
 import ast
+import math
 import operator
+import warnings
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Protocol
@@ -16,9 +18,10 @@ import numpy as np
 
 from .errors import did_you_mean
 from .library import Column, Over, Register
+from .limits import limit
+from .limits import over as beyond
 
 Masks = tuple[np.ndarray, np.ndarray]
-MOST_CHARACTERS = 1000
 MOST_RUNS = 3
 
 _COMPARE: dict[type, Callable[[Any, Any], Any]] = {
@@ -67,26 +70,47 @@ class ClauseError(Exception):
 def encode_word(column: Column, word: Any) -> float | int:
     """One plain value as a clause reads it; ValueError when the register does not allow it."""
     if column.is_number:
-        return float("nan") if word is None else float(word)
+        return float("nan") if word is None else _real(word)
     if column.kind == "words":
         return 0 if word is None else sum({1 << column.values.index(one.strip()) for one in str(word).split("+")})
     return -1 if word is None else column.values.index(str(word))
 
 
+def _real(word: Any) -> float:
+    """A finite number; ValueError for yes, no and what is beyond all numbers."""
+    if isinstance(word, bool) or not math.isfinite(value := float(word)):
+        raise ValueError(word)
+    return value
+
+
 def compile_clause(text: str, over: Over, register: Register) -> Clause:
     """Compile one clause over a table; ClauseError names what is not allowed and where."""
-    if len(text) > MOST_CHARACTERS:
-        raise ClauseError(f"longer than {MOST_CHARACTERS} characters; make it several clauses")
-    try:
-        tree = ast.parse(text, mode="eval").body
-    except (SyntaxError, ValueError, RecursionError, MemoryError) as error:
-        raise ClauseError("not a comparison that can be read", getattr(error, "offset", 1) or 1) from None
+    if len(text) > limit("CLAUSE_SIGNS"):
+        raise ClauseError(beyond("CLAUSE_SIGNS", "longer than a clause may be; make it several clauses"))
+    tree = _parsed(text)
     compiler = _Compiler(over, register)
     try:
         ask = compiler.condition(tree)
     except RecursionError:
         raise ClauseError("nested too deeply") from None
     return Clause(" ".join(text.split()), tuple(dict.fromkeys(compiler.columns)), ask)
+
+
+def _parsed(text: str) -> ast.expr:
+    """The clause as a tree that is not too deep; nothing of it is run."""
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", SyntaxWarning)
+            warnings.simplefilter("ignore", DeprecationWarning)
+            tree = ast.parse(text, mode="eval").body
+    except (SyntaxError, ValueError, RecursionError, MemoryError) as error:
+        raise ClauseError("not a comparison that can be read", getattr(error, "offset", 1) or 1) from None
+    nodes: list[ast.AST] = [tree]
+    for _ in range(limit("CLAUSE_DEPTH")):
+        nodes = [inner for node in nodes for inner in ast.iter_child_nodes(node)]
+        if not nodes:
+            return tree
+    raise _error(nodes[0], beyond("CLAUSE_DEPTH", "nested deeper than is read"))
 
 
 def _error(node: ast.AST, what: str) -> ClauseError:
@@ -183,8 +207,7 @@ class _Compiler:
     def number(self, node: ast.expr) -> Callable[[Encoded], Any]:
         """A node that is a number."""
         if isinstance(node, ast.Constant) and isinstance(node.value, int | float) and not isinstance(node.value, bool):
-            value = float(node.value)
-            return lambda _: value
+            return _constant(node)
         if isinstance(node, ast.Name):
             if not self.column(node).is_number:
                 raise _error(node, f"{node.id} is a word, not a number")
@@ -198,11 +221,19 @@ class _Compiler:
         raise _error(node, "only columns, numbers, quoted words and + - * / are allowed")
 
 
+def _constant(node: ast.Constant) -> Callable[[Encoded], Any]:
+    try:
+        value = _real(node.value)
+    except (ValueError, OverflowError):
+        raise _error(node, "the number is too large") from None
+    return lambda _: value
+
+
 def _arithmetic(
     left: Callable[[Encoded], Any], act: Callable[[Any, Any], Any], right: Callable[[Encoded], Any]
 ) -> Callable[[Encoded], Any]:
     def ask(rows: Encoded) -> Any:
-        with np.errstate(divide="ignore", invalid="ignore"):
+        with np.errstate(all="ignore"):
             return act(left(rows), right(rows))
 
     return ask

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import gc
+import io
 import os
 import sys
 from collections.abc import Iterable
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from . import __version__
+from . import __interrupted__, __version__
 from .calls import (
     apply_choices,
     day_of,
@@ -33,7 +34,8 @@ from .calls import (
     review_project,
     ways_of,
 )
-from .errors import InputError, Problem
+from .errors import InputError, Problem, harmless
+from .limits import limit
 
 if TYPE_CHECKING:
     pass
@@ -64,23 +66,13 @@ def cli() -> None:
 def new(folder: Path, demo: str | None) -> None:
     """Write a small commented project to fill in, or a demo."""
     from .library import data_folder
-    from .writing.save import save
+    from .rewriting.place import put
 
     source = data_folder() / "demo" / (demo or "blank")
-    files = sorted(path for path in source.iterdir() if path.is_file())
-    there = [path.name for path in files if (folder / path.name).exists()]
-    if there:
-        raise InputError([Problem(str(folder), None, None, f"already holds {', '.join(there)}; name another folder")])
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise InputError([Problem(str(folder), None, None, f"cannot be made: {error.strerror}")]) from None
-    for path in files:
-        save(path.read_text(encoding="utf-8"), folder / path.name)
-    click.echo(
-        f"Wrote {', '.join(path.name for path in files)} to {folder}. Next: gatepost review {folder / 'project.yaml'}",
-        err=True,
-    )
+    files = {PurePath(path.name): path.read_bytes() for path in sorted(source.iterdir()) if path.is_file()}
+    put(files, folder, source / "project.yaml")
+    names = ", ".join(map(str, files))
+    click.echo(f"Wrote {names} to {folder}. Next: gatepost review {folder / 'project.yaml'}", err=True)
 
 
 @cli.command(epilog="Example: gatepost review project.yaml --format md --fail-on stop")
@@ -268,11 +260,11 @@ def site(place: str, output: Path | None, so2: float | None, chloride: float | N
     """The climate that is used for PLACE: a name, LAT,LON, or an hourly weather file (.epw)."""
     from .deriving.site import facts_of_place
     from .library import library
-    from .reading import find_site
+    from .reading import ARGUMENT, find_site
     from .writing import sheets
 
     known = library()
-    found = find_site({"place": place, **_deposits(so2, chloride)}, known)
+    found = find_site({"place": place, **_deposits(so2, chloride)}, known, ARGUMENT)
     page = sheets.site_page(found, facts_of_place(found, known), known)
     if output:
         from .writing.site_picture import write
@@ -356,17 +348,21 @@ def main(arguments: list[str] | None = None) -> None:
     """The entry point: every way out has its promised status, and no traceback reaches a user."""
     gc.set_threshold(GARBAGE_AFTER)
     try:
-        status = cli.main(arguments, standalone_mode=False)
-        sys.stdout.flush()
+        status = _called(arguments)
     except BrokenPipeError:
         _swallow_output()
         status = 0
     except InputError as error:
-        status = _refuse(map(str, error.problems))
+        status = _refuse(map(str, error.problems[: limit("PROBLEMS")]), more=len(error.problems) - limit("PROBLEMS"))
     except click.ClickException as error:
         status = _refuse([error.format_message()], error)
     except (click.Abort, KeyboardInterrupt):
-        status = _refuse(["gatepost: interrupted; nothing was written"])
+        status = _refuse([__interrupted__])
+    except OSError as error:
+        status = _refuse([_unwritable(error)])
+        _swallow_output()
+    except MemoryError:
+        status = _refuse(["gatepost: the memory of this machine is too small for this list; split it"])
     except Exception as error:
         status = _refuse(
             [
@@ -376,8 +372,25 @@ def main(arguments: list[str] | None = None) -> None:
     sys.exit(status if isinstance(status, int) else 0)
 
 
+def _called(arguments: list[str] | None) -> object:
+    """What the verb returns, all of its output flushed. Where the reader of the output is gone, click puts another
+    output in place and ends with status 1, which is promised for findings alone."""
+    before = sys.stdout
+    try:
+        status = cli.main(arguments, standalone_mode=False)
+    except SystemExit:
+        if sys.stdout is before:
+            raise
+        sys.stdout = before
+        raise BrokenPipeError from None
+    if sys.stdout is not None:
+        sys.stdout.flush()
+    return status
+
+
 def entry() -> None:
     """The console script: all is written and flushed, so the interpreter need not be taken down piece by piece."""
+    _buffer_output()
     try:
         main()
     except SystemExit as left:
@@ -385,14 +398,29 @@ def entry() -> None:
         os._exit(left.code if isinstance(left.code, int) else 0)
 
 
-def _refuse(lines: Iterable[str], error: click.ClickException | None = None) -> int:
+def _buffer_output() -> None:
+    """Where the environment asks for no buffer, Python drops what a full disk did not take, without an error: so have one."""
+    raw = getattr(sys.stdout, "buffer", None)
+    if isinstance(raw, io.RawIOBase):
+        sys.stdout = io.TextIOWrapper(io.BufferedWriter(raw), sys.stdout.encoding, sys.stdout.errors)
+
+
+def _refuse(lines: Iterable[str], error: click.ClickException | None = None, more: int = 0) -> int:
     if error is not None and getattr(error, "ctx", None) is not None:
         click.echo(error.ctx.get_usage(), err=True)  # type: ignore[attr-defined]
     for line in lines:
-        click.echo(line, err=True)
+        click.echo(harmless(line), err=True)
+    if more > 0:
+        click.echo(f"gatepost: and {more} more problems like these", err=True)
     return 2
 
 
+def _unwritable(error: OSError) -> str:
+    """What is said when the answer cannot be printed: the disk behind it is full, or what it is piped into has failed."""
+    where = f"{error.filename}: " if error.filename else "gatepost: the output cannot be written: "
+    return f"{where}{error.strerror or error}"
+
+
 def _swallow_output() -> None:
-    """The reader of the pipe has gone: what is still to be flushed goes nowhere."""
+    """The reader of the output has gone, or its disk is full: what is still to be flushed goes nowhere."""
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

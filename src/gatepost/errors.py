@@ -2,11 +2,31 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
 
 LIKENESS = 0.6
+LONGEST = 1200
+_STEERING = {"Cc", "Cs", "Zl", "Zp"}
+_TURNING = {*range(0x202A, 0x202F), *range(0x2066, 0x206A), 0xFFFE, 0xFFFF}
+
+
+def harmless(text: str) -> str:
+    """Text with a space for each control character, lone surrogate, line separator and sign that turns the writing round.
+
+    >>> harmless("post" + chr(7) + "cap"), harmless("½ × größe")
+    ('post cap', '½ × größe')
+    """
+    if text.isascii() and text.isprintable():
+        return text
+    return "".join(" " if _steers(sign) else sign for sign in text)
+
+
+def _steers(sign: str) -> bool:
+    code = ord(sign)
+    return unicodedata.category(sign) in _STEERING or code in _TURNING or code & 0xFFFE == 0xFFFE
 
 
 @dataclass(frozen=True)
@@ -21,7 +41,12 @@ class Problem:
     def __str__(self) -> str:
         where = [self.place, *([str(self.line)] if self.line else [])]
         head = ":".join(where) + ": "
-        return head + (f"{self.column}: " if self.column else "") + self.what
+        return harmless(head + (f"{self.column}: " if self.column else "") + _short(self.what))
+
+
+def _short(text: str) -> str:
+    """A message with the middle of what it quotes left out, where that is longer than anyone reads."""
+    return text if len(text) <= LONGEST else f"{text[: LONGEST // 2]} … {text[-LONGEST // 2 :]}"
 
 
 class InputError(Exception):

@@ -49,6 +49,7 @@ class Column:
     blank: str = "unknown"
     default: Any = None
     quiet: bool = False
+    without: str = ""
     side: str | None = None
     group: str | None = None
     required: bool = False
@@ -241,8 +242,8 @@ def read_register(located: yamlfile.Located, library: Library) -> Register:
 
 
 ENTRY_KEYS = {
-    *("as", "kind", "meaning", "unit", "values", "ordered", "open", "bounds", "blank", "quiet", "side", "group"),
-    *("required", "synonyms", "reads", "words", "made_by", "from", "needs", "lookup"),
+    *("as", "kind", "meaning", "unit", "values", "ordered", "open", "bounds", "blank", "without", "quiet", "side"),
+    *("group", "required", "synonyms", "reads", "words", "made_by", "from", "needs", "lookup"),
 }
 
 
@@ -266,6 +267,7 @@ def _column(name: str, over: Over, written: bool, entry: dict[str, Any], library
         blank=blank,
         default=default,
         quiet=entry.get("quiet", False),
+        without=entry.get("without", ""),
         side=entry.get("side"),
         group=entry.get("group"),
         required=entry.get("required", False),

@@ -14,6 +14,8 @@ _TO_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_IN, "ft": 12 * MM_PER
 _UNIT_WORDS = {
     "mm": "mm",
     "cm": "cm",
+    "centimetres": "cm",
+    "centimeters": "cm",
     "m": "m",
     "millimetres": "mm",
     "millimeters": "mm",
@@ -61,6 +63,15 @@ def plain(text: str) -> str:
     for odd, usual in _QUOTES.items():
         text = text.replace(odd, usual)
     return re.sub(r"\s+", " ", text).strip().lower()
+
+
+def unit_of(text: str) -> str | None:
+    """The unit of length (mm, cm, m, in, ft) that a name or sign stands for.
+
+    >>> unit_of("Millimetres"), unit_of("″"), unit_of("kg")
+    ('mm', 'in', None)
+    """
+    return _UNIT_WORDS.get(plain(text))
 
 
 def size_mm(text: str, units: str) -> float:

@@ -9,11 +9,10 @@ from typing import Any
 import yaml
 
 from .errors import InputError, Problem
+from .limits import file_bytes, limit, over
 
 Path_ = tuple[str | int, ...]
 
-MOST_NODES = 200_000
-MOST_DEPTH = 20
 LONGEST_NUMBER = 40
 
 _Loader: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
@@ -58,19 +57,14 @@ def load(text: str, place: str, strict: bool = True) -> Located:
 
 
 def load_file(path: Path, place: str | None = None, strict: bool = True) -> Located:
-    """`load` for a file in UTF-8; a file that cannot be read is an InputError."""
+    """`load` for a file in UTF-8; a file that cannot be read, or is too large, is an InputError."""
     place = place or str(path)
     try:
-        text = path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        raise InputError([Problem(place, None, None, f"cannot be read: {_reason(error)}")]) from None
+        text = file_bytes(path, place, "YAML_MB").decode("utf-8-sig")
+    except UnicodeDecodeError:
+        what = "cannot be read: it is not UTF-8 text; save it as UTF-8"
+        raise InputError([Problem(place, None, None, what)]) from None
     return load(text, place, strict)
-
-
-def _reason(error: Exception) -> str:
-    if isinstance(error, OSError):
-        return error.strerror or str(error)
-    return "it is not UTF-8 text; save it as UTF-8"
 
 
 def _syntax(error: Exception, place: str) -> Problem:
@@ -85,13 +79,18 @@ class _Reader:
         self.lines: dict[Path_, int] = {}
         self.problems: list[Problem] = []
         self.seen = 0
+        self.most, self.deepest = limit("YAML_VALUES"), limit("YAML_DEPTH")
 
     def value(self, node: yaml.Node, path: Path_) -> Any:
         line = node.start_mark.line + 1
         self.lines[path] = line
         self.seen += 1
-        if len(path) > MOST_DEPTH or self.seen > MOST_NODES:
-            raise InputError([Problem(self.place, line, None, "too deep or too large; an alias may point at itself")])
+        if len(path) > self.deepest:
+            what = over("YAML_DEPTH", "deeper than is read; an alias may point at itself")
+            raise InputError([Problem(self.place, line, None, what)])
+        if self.seen > self.most:
+            what = over("YAML_VALUES", "more values than are read; an alias may stand for many")
+            raise InputError([Problem(self.place, line, None, what)])
         if isinstance(node, yaml.MappingNode):
             return self.mapping(node, path)
         if isinstance(node, yaml.SequenceNode):

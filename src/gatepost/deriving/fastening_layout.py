@@ -147,7 +147,7 @@ def guide(
     constants: Table,
 ) -> dict[str, Array]:
     """What one fastener holds, pulled and loaded across [N]; guide values from handbook equations, no structural design."""
-    depth = np.clip(fastener_length_mm - through_mm, 0, hold_mm)
+    depth = np.where(worse_exposure.known, np.clip(fastener_length_mm - through_mm, 0, hold_mm), np.nan)
     ends, wet = into.is_in("end grain"), worse_exposure.codes >= worse_exposure.values.index("weather")
     pull = holding.withdrawal_n(depth, shank_mm, hold_gravity, *_of_family(fastener_family, fastener_holding))
     rows = fastener_holding.index

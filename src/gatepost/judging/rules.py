@@ -15,6 +15,8 @@ from .. import yamlfile
 from ..clauses import Clause, ClauseError, compile_clause, encode_word
 from ..errors import InputError, Problem, did_you_mean
 from ..library import OVERS, Column, Library, Over, Register
+from ..limits import limit
+from ..limits import over as beyond
 from ..shape import Key, check
 
 Topic = Literal["species", "treatment", "panel", "fastener", "glue", "movement", "finish", "detail", "safety", "input"]
@@ -24,7 +26,7 @@ Scheme = Literal["us", "eu", "both"]
 TOPICS: tuple[str, ...] = get_args(Topic)
 SEVERITIES: tuple[str, ...] = get_args(Severity)
 
-MOST_CLAUSES = 20
+LONGEST_NAME = 80
 _NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+){2,5}")
 _BRACES = re.compile(r"{([^{}]*)}")
 _SEVERITY_MEANING = {
@@ -93,16 +95,23 @@ class _Cases:
     """A rule's own cases as encoded columns: the example first, then the example with each of the changes."""
 
     def __init__(self, over: Over, register: Register, changes: list[dict[str, Any]]) -> None:
-        self.over, self.register, self.changes = over, register, changes
+        self.over, self.register, self.many = over, register, len(changes)
+        self.example = changes[0]
+        self.told: dict[str, list[tuple[int, Any]]] = {}
+        for case, change in enumerate(changes):
+            for name, value in change.items():
+                self.told.setdefault(name, []).append((case, value))
+        self.made: dict[str, np.ndarray] = {}
 
     def get(self, name: str) -> np.ndarray:
-        column = self.register.find(self.over, name)
-        assert column is not None
-        out = np.full(len(self.changes), encode_word(column, self.changes[0].get(name)))
-        for case, change in enumerate(self.changes):
-            if name in change:
-                out[case] = encode_word(column, change[name])
-        return out
+        if name not in self.made:
+            column = self.register.find(self.over, name)
+            assert column is not None
+            out = np.full(self.many, encode_word(column, self.example.get(name)))
+            for case, value in self.told.get(name, ()):
+                out[case] = encode_word(column, value)
+            self.made[name] = out
+        return self.made[name]
 
 
 def severity_meaning(severity: str) -> str:
@@ -177,6 +186,7 @@ class _Checker:
         """The rule, when nothing is wrong with it."""
         clauses = self.clauses()
         self.texts()
+        self.explained_are_names()
         if self.over and clauses and len(clauses) == len(self.entry["when"]) and self.cases_are_mappings():
             self.prove(clauses)
         if self.problems:
@@ -189,8 +199,8 @@ class _Checker:
         texts = self.entry.get("when")
         if self.over is None or not isinstance(texts, list):
             return []
-        if len(texts) > MOST_CLAUSES:
-            self.complain(("when",), f"more than {MOST_CLAUSES} clauses; split the rule")
+        if len(texts) > limit("CLAUSES"):
+            self.complain(("when",), beyond("CLAUSES", f"more than {limit('CLAUSES')} clauses; split the rule"))
             return []
         done = []
         for i, text in enumerate(texts):
@@ -203,7 +213,7 @@ class _Checker:
     def texts(self) -> None:
         """Name, source, and the braces of the prose."""
         source = self.entry.get("source")
-        if not _NAME.fullmatch(self.name):
+        if not _NAME.fullmatch(self.name) or len(self.name) > LONGEST_NAME:
             self.complain(("rule",), "a name is three to six small words joined by hyphens, and states the fault")
         if isinstance(source, str) and source != "practice" and source not in self.library.sources:
             hint = did_you_mean(source, self.library.sources)
@@ -220,6 +230,13 @@ class _Checker:
             hint = did_you_mean(name, self.library.register.names(self.over))
             self.complain(path, f"{shown} is no column of {self.over}{hint}")
         return column
+
+    def explained_are_names(self) -> None:
+        """Complain of every entry of `explains` that is no name."""
+        entries = self.entry.get("explains")
+        for i, entry in enumerate(entries if isinstance(entries, list) else ()):
+            if not isinstance(entry, str):
+                self.complain(("explains", i), f"must be the name of a rule, not {entry!r}")
 
     def cases_are_mappings(self) -> bool:
         """Are example, near misses and cures of the right shape? Says which is not."""
@@ -279,7 +296,7 @@ class _Checker:
             try:
                 if column is not None and (column.is_number or column.values):
                     encode_word(column, value)
-            except (ValueError, TypeError):
+            except (ValueError, TypeError, OverflowError):
                 hint = did_you_mean(str(value), column.values) if column else ""
                 self.complain(path, f"{name}: {value!r} is not allowed{hint}")
 
@@ -308,17 +325,29 @@ def _across(rules: list[Compiled]) -> list[Problem]:
 
 
 def _circles(rules: dict[str, Compiled]) -> list[Problem]:
-    graph = {name: [n for n in one.rule.explains if n in rules] for name, one in rules.items()}
-    problems = []
-    for start, explained in graph.items():
-        reached: set[str] = set()
-        todo = list(explained)
-        while todo:
-            name = todo.pop()
-            if name not in reached:
-                reached.add(name)
-                todo += graph[name]
-        if start in reached:
-            one = rules[start]
-            problems.append(Problem(one.place, one.line, start, "explains: the rule explains itself in a circle"))
-    return problems
+    """Rules that explain themselves, over others: those left when rules that explain no other are taken away, again
+    and again, and then those that none of the rest explains."""
+    left = {name: [n for n in one.rule.explains if n in rules] for name, one in rules.items()}
+    backwards: dict[str, list[str]] = {name: [] for name in left}
+    for name, explained in left.items():
+        for other in explained:
+            backwards[other].append(name)
+    ahead = _without_ends(left, backwards)
+    circle = _without_ends(
+        {name: [n for n in backwards[name] if n in ahead] for name in ahead},
+        {name: [n for n in left[name] if n in ahead] for name in ahead},
+    )
+    what = "explains: the rule explains itself in a circle, or stands between such circles"
+    return [Problem(rules[name].place, rules[name].line, name, what) for name in rules if name in circle]
+
+
+def _without_ends(edges: dict[str, list[str]], backwards: dict[str, list[str]]) -> set[str]:
+    """The names that stay when those without an edge are taken away until each has one; each edge is looked at once."""
+    count = {name: len(others) for name, others in edges.items()}
+    ends = [name for name, many in count.items() if not many]
+    while ends:
+        for other in backwards[ends.pop()]:
+            count[other] -= 1
+            if not count[other]:
+                ends.append(other)
+    return {name for name, many in count.items() if many}

@@ -20,8 +20,9 @@ from .prices import read_prices
 from .settings import Settings, month_number, read_settings
 from .sizes import Context
 from .stock import read_stock
+from .weather import ARGUMENT
 
-__all__ = ["Call", "find_site", "month_number", "read"]
+__all__ = ["ARGUMENT", "Call", "find_site", "month_number", "read"]
 
 SCHEME_OF = {"US": "us", "CA": "us"}
 UNITS_OF = {"us": "in", "eu": "mm"}

@@ -18,9 +18,12 @@ from .blanks import Assumed, assumed_frame, fill, unsaid
 from .coded import Coded
 from .lists import ListRead, frame_of, role_from_name
 from .settings import DEPOSITS, Settings
-from .sizes import PENNY, Context
+from .sizes import GAUGE, PENNY, Context
 
 DEFAULT_LIFE_YEARS = 15.0
+HEIGHT_NOT_GIVEN = "how high it stands is not given (`stands`); whether wind or a push can tip it is not judged"
+OF_WIRE = ("nail", "staple")
+"""Families of fasteners whose gauge is that of the wire."""
 WIRE_OF = {"ring-shank nail": "box", "box nail": "box", "finish nail": "finish"}
 """Kinds of nail thinner than the common nail, and the word of fastener_sizes.csv for their wire."""
 
@@ -66,7 +69,7 @@ def assemble(raw: Raw, known: Library) -> Project:
         counts=Counts(given, count, given - count),
         assumed={"parts": assumed_frame(from_names + parts_assumed), "joints": assumed_frame(joints_assumed)},
         accepted=settings.accepted,
-        said=[*(raw.site.said if raw.site else ()), *_life_said(settings), *_files_said(raw)],
+        said=[*_said(raw), *_left_out({"parts": parts, "joints": joints}, known)],
         rule_files=settings.rules,
         blank={"parts": parts_blank, "joints": joints_blank},
         prices=raw.prices,
@@ -74,12 +77,28 @@ def assemble(raw: Raw, known: Library) -> Project:
     )
 
 
-def _life_said(settings: Settings) -> list[str]:
-    return [] if settings.life else [f"no life is given; {DEFAULT_LIFE_YEARS:.0f} years are taken"]
+def _said(raw: Raw) -> list[str]:
+    of_life = [] if raw.settings.life else [f"no life is given; {DEFAULT_LIFE_YEARS:.0f} years are taken"]
+    of_height = [] if raw.settings.stands else [HEIGHT_NOT_GIVEN]
+    return [*(raw.site.said if raw.site else ()), *of_life, *of_height, *_files_said(raw)]
+
+
+def _left_out(frames: dict[Over, pd.DataFrame], known: Library) -> list[str]:
+    """One sentence: which cells are blank though facts go on without them, in how many rows, and how they do."""
+    products = known.table("products")
+    wood = frames["parts"]["product"].map(dict(zip(products.words("product"), products.words("is_wood"), strict=True)))
+    told = []
+    for over, frame in frames.items():
+        kept = frame[wood != "no"] if over == "parts" else frame
+        for written, column in known.register.written[over].items():
+            blank = int(kept[column.name].isna().sum()) if column.without else 0
+            if blank:
+                told.append(f"{written} of {blank} {over if blank > 1 else over[:-1]} ({column.without})")
+    return [f"not given: {'; '.join(told)}"] if told else []
 
 
 def _files_said(raw: Raw) -> list[str]:
-    return [text for file in (raw.prices, raw.stock) if file is not None for text in file.said]
+    return [text for file in (raw.parts, raw.joints, raw.prices, raw.stock) if file is not None for text in file.said]
 
 
 def _settle_treatment(read: ListRead) -> None:
@@ -110,6 +129,16 @@ def _settle_penny(read: ListRead, known: Library) -> None:
         shanks[row] = UNKNOWN if at is None else float(table.numbers("diameter_mm")[at])
 
 
+def _settle_gauge(read: ListRead, known: Library) -> None:
+    """A gauge was read as a screw's; of a staple or a nail it is that of its wire, and one on no list is asked for."""
+    gauges, kinds, shanks = (read.column(name) for name in (GAUGE, "fastener_kind", "size_diameter_mm"))
+    table, families = known.table("wire_gauges"), known.table("fastener_kinds")
+    wires = dict(zip(table.numbers("gauge"), table.numbers("diameter_mm"), strict=True))
+    of_wire = [kind for kind, at in families.index.items() if families.words("family")[at] in OF_WIRE]
+    for row in np.flatnonzero(~gauges.is_in(None) & kinds.is_in(*of_wire)).tolist():
+        shanks[row] = float(wires[gauges[row]]) if gauges[row] in wires else UNKNOWN
+
+
 def _roles_from_names(read: ListRead, known: Library, context: Context) -> Assumed:
     """A blank role is read out of the part's name, and that is said."""
     roles, names = read.column("role"), read.column("part")
@@ -132,6 +161,7 @@ def completed(
         _count_primer(read)
     else:
         _settle_penny(read, known)
+        _settle_gauge(read, known)
     _count_texts(read, read.remarks, "unlisted_count", "unlisted_words")
     _count_texts(read, read.contradictions, "contradiction_count", "contradictions")
     blank = unsaid(read, over, known)

@@ -8,18 +8,27 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
-from ..errors import nearest
+from ..errors import harmless, nearest
 from ..library import UNKNOWN, Column, Library
 from ..units import NotASize, number, plain, print_size, size_mm
-from .files import DATE
+from .files import DATE, NO_VALUE
 from .phrases import SIZE, read_phrase, unlisted
 from .sizes import Context, dimensions, take_fastener_size
 from .vocabulary import normal, vocabulary
 
+MOST_WORDS = 12
+"""Words on no list that stand together, each of which is looked up alone too."""
 _YES_NO = {"y": "yes", "n": "no"}
 BLANKS = {"", "-", "--", "?", "n/a", "na", "tbd", "unknown", "not known"}
 LONGEST_BLANK = max(map(len, BLANKS))
-_CONTROLS = re.compile(r"[\x00-\x1f\x7f]")
+_ERROR = re.compile(r"#(REF|N/A|VALUE|DIV/0|NAME|NULL|NUM|SPILL|CALC)[!?]?")
+_MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*"
+_DATE_TYPED = re.compile(
+    rf"\d{{1,2}}[-. /]{_MONTH}(?:[-. /]\d{{2,4}})?|{_MONTH}[-. /]\d{{1,4}}|\d{{4}}-\d\d?-\d\d?(?:[T ].*)?"
+    r"|\d{1,2}([./])\d{1,2}\1\d{4}",
+    re.I,
+)
+_THOUSAND = re.compile(r"([1-9])\.(\d{3})(?:\s*mm)?")
 _SLOPE = re.compile(r"(\d+(?:\.\d+)?)\s*(?::|in|/)\s*(\d+(?:\.\d+)?)")
 
 
@@ -39,33 +48,49 @@ def read_cell(text: str, column: Column, library: Library, context: Context) -> 
     """Read one cell; a blank one says nothing. Unreadable for a value that cannot be read."""
     if plain(text) in BLANKS:
         return Cell()
+    wrong = _made_by_a_sheet(text, column)
+    if wrong:
+        raise Unreadable(wrong)
     if column.kind == "text":
         return Cell({column.name: read_text(text)})
-    if text.startswith(DATE) and column.is_number:
-        raise Unreadable(
-            f"the sheet turned the cell into a date ({text.removeprefix(DATE)}); format it as text and write the fraction again"
-        )
     try:
         return _READERS[column.kind](text, column, library, context)
     except NotASize as error:
         raise Unreadable(str(error)) from None
 
 
+def is_plain_text(column: Column, texts: list[str]) -> bool:
+    """Whether the column takes any text, and no sheet left an error or a formula in one."""
+    return column.kind == "text" and NO_VALUE not in texts and not any(text.startswith("#") for text in texts)
+
+
 def read_texts(texts: list[str]) -> list[str | None]:
     """Cells of free text, as `read_text` reads each; quick where all are plain letters."""
     together = "|".join(texts)
-    if together.isascii() and together.isprintable() and "  " not in together:
+    if together.isascii() and together.isprintable() and "  " not in together and DATE not in together:
         return [text.strip() if len(text) > LONGEST_BLANK else read_text(text) for text in texts]
     return list(map(read_text, texts))
 
 
 def read_text(text: str) -> str | None:
-    """A cell of free text without control characters; None for a blank one."""
+    """A cell of free text without signs that do harm; None for a blank one."""
     if len(text) > LONGEST_BLANK and text.isascii() and text.isprintable() and "  " not in text:
-        return text.strip()
+        return text.removeprefix(DATE).strip()
     if plain(text) in BLANKS:
         return None
-    return text.strip() if text.isprintable() else _CONTROLS.sub(" ", text).strip()
+    return harmless(text.removeprefix(DATE)).strip()
+
+
+def _made_by_a_sheet(text: str, column: Column) -> str | None:
+    """What a spreadsheet left in the cell in place of what was typed, and what to do; None where nothing shows it."""
+    if text == NO_VALUE:
+        return "holds a formula that no program has worked out; open the sheet, save it again, or write the value"
+    if _ERROR.fullmatch(text):
+        return f"the sheet shows the error {text}; put its formula right or write the value"
+    date = text.removeprefix(DATE) if text.startswith(DATE) else text if _DATE_TYPED.fullmatch(text) else None
+    if date is None or column.kind == "text":
+        return None
+    return f"the sheet turned the cell into a date ({date}); format it as text and write the fraction again"
 
 
 def _size(text: str, column: Column, library: Library, context: Context) -> Cell:
@@ -73,7 +98,17 @@ def _size(text: str, column: Column, library: Library, context: Context) -> Cell
         sets = dimensions(text, library, context)
         if sets.get("nominal_size") == "yes" or "x" in plain(text):
             return Cell(_checked_size(sets, column, text, context))
+    _refuse_thousand(text, column, context)
     return Cell(_checked_size({column.name: size_mm(text, context.units)}, column, text, context))
+
+
+def _refuse_thousand(text: str, column: Column, context: Context) -> None:
+    """1.250 beneath millimetres is a thousand or a decimal, where both can be."""
+    match = _THOUSAND.fullmatch(plain(text)) if context.units == "mm" else None
+    least, most = column.bounds or (0, math.inf)
+    if match and least <= float(match[1] + match[2]) <= most:
+        whole = match[1] + match[2]
+        raise Unreadable(f'"{text}" may be a thousand or a decimal. Write {whole} or {match[1]},{match[2].rstrip("0")}')
 
 
 def _checked_size(sets: dict[str, Any], column: Column, text: str, context: Context) -> dict[str, Any]:
@@ -134,11 +169,12 @@ def _word(text: str, column: Column, library: Library, context: Context) -> Cell
     known = vocabulary(library, (column.name,), context.scheme).get(_YES_NO.get(plain(text), normal(text)))
     if column.name in known:
         return Cell({name: value for name, value in known.items() if value != UNKNOWN or name == column.name})
-    return Cell({column.name: UNKNOWN}, [_remark(column, text)])
+    return Cell({column.name: UNKNOWN}, [_remark(column, text, context)])
 
 
-def _remark(column: Column, text: str) -> str:
-    return f'{column.written or column.name} "{text.strip()}" is on no list{_meant(nearest(text, column.values))}'
+def _remark(column: Column, text: str, context: Context) -> str:
+    near = nearest(text, column.values) if context.near else []
+    return f'{column.written or column.name} "{text.strip()}" is on no list{_meant(near)}'
 
 
 def _words(text: str, column: Column, library: Library, context: Context) -> Cell:
@@ -150,7 +186,7 @@ def _words(text: str, column: Column, library: Library, context: Context) -> Cel
     for piece in [text] if column.name in whole else re.split(r"[+;,&/]|\band\b", text):
         value = known.get(normal(piece)).get(column.name)
         if value is None and piece.strip():
-            cell.remarks.append(_remark(column, piece))
+            cell.remarks.append(_remark(column, piece, context))
         found += [v for v in (value or "").split(" + ") if v and v != UNKNOWN]
     ordered = [value for value in column.values if value in found]
     if len(ordered) > 1 and "none" in ordered:
@@ -203,9 +239,8 @@ def _left_over(
     """A remark that offers the listed names of the nearest phrases: of a misspelt wood, the wood."""
     known = vocabulary(library, tuple(c for c in reads if c != SIZE), context.scheme)
     words, with_next = left
-    hits = [
-        hit for text in dict.fromkeys([with_next, words, *words.split()]) for hit in nearest(text, known.phrases(), 6)
-    ]
+    asked = dict.fromkeys([with_next, words, *words.split()[:MOST_WORDS]]) if context.near else {}
+    hits = [hit for text in asked for hit in nearest(text, known.phrases(), 6)]
     meant = dict.fromkeys(hit if (wood := known.get(hit).get("species", UNKNOWN)) == UNKNOWN else wood for hit in hits)
     return f'{column.written}: "{words}" is on no list{_meant(list(meant)[:3])}'
 

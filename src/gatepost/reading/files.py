@@ -5,14 +5,15 @@ from __future__ import annotations
 import csv
 import io
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ..errors import InputError, Problem
+from ..limits import MB, file_bytes, limit, over
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -20,10 +21,11 @@ if TYPE_CHECKING:
 Texts = tuple[np.ndarray, list[str]]
 """A column of cells: which text stands in each row, and the different texts."""
 
-MOST_BYTES = 200_000_000
 NOT_CSV = "not CSV that can be read"
 DATE = "date "
 """How a cell begins that a sheet holds as a date or a time."""
+NO_VALUE = "formula without a value"
+"""What stands for a cell with a formula that no program has worked out."""
 
 
 ENCODINGS: tuple[tuple[bytes, tuple[str, ...]], ...] = (
@@ -40,6 +42,8 @@ class Rows:
 
     piece  a part of a longer list, its heading row first: it may hold no parts, and what blanks are taken for is not kept
     coded  the columns instead of the cells, of which then only the heading row stands
+    merged  cells (row, column; from 0) that are the same cell as the one above
+    said    what a shop should know of how the file was read
     """
 
     place: str
@@ -47,33 +51,60 @@ class Rows:
     cells: list[list[str]]
     piece: bool = False
     coded: list[Texts] | None = None
+    merged: frozenset[tuple[int, int]] = frozenset()
+    said: tuple[str, ...] = ()
 
 
 def read_rows(path: Path | None) -> Rows:
     """Rows of a CSV or XLSX file, or of CSV on standard input when `path` is None."""
     if path is None:
-        return csv_rows(sys.stdin.buffer.read(), "standard input")
+        return csv_rows(_standard_input(), "standard input")
     place = str(path)
-    try:
-        if path.stat().st_size > MOST_BYTES:
-            raise InputError([Problem(place, None, None, f"larger than {MOST_BYTES // 1_000_000} MB; split the list")])
-        data = path.read_bytes()
-    except OSError as error:
-        raise InputError([Problem(place, None, None, f"cannot be read: {error.strerror}")]) from None
-    return xlsx_rows(data, place) if path.suffix.lower() == ".xlsx" else csv_rows(data, place)
+    data = file_bytes(path, place, "LIST_MB")
+    if path.suffix.lower() == ".xlsx":
+        # The library of workbooks is slow to load.
+        from .workbook import xlsx_rows
+
+        return xlsx_rows(data, place)
+    return csv_rows(data, place)
+
+
+def _standard_input() -> bytes:
+    most = limit("LIST_MB") * MB
+    data = sys.stdin.buffer.read(most + 1)
+    if len(data) > most:
+        raise InputError([Problem("standard input", None, None, over("LIST_MB", "larger than is read, in MB"))])
+    return data
 
 
 def frame_rows(frame: pd.DataFrame, place: str) -> Rows:
     """Rows of a frame with a column a heading; numbers as they print, unknown ones blank."""
-    texts = [[_cell(value) for value in frame[name].astype(object).where(frame[name].notna(), None)] for name in frame]
+    texts = [
+        [_as_text(value) for value in frame[name].astype(object).where(frame[name].notna(), None)] for name in frame
+    ]
     cells = [list(map(str, frame.columns)), *map(list, zip(*texts, strict=True))]
     return Rows(place, list(range(1, len(cells) + 1)), cells)
 
 
+def _as_text(value: object) -> str:
+    """A cell of a frame as it prints; dates as a sheet's are marked."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:.10g}"
+    if hasattr(value, "isoformat"):
+        return f"{DATE}{value.isoformat()}"
+    return str(value).strip()
+
+
 def csv_rows(data: bytes, place: str) -> Rows:
     """Rows of CSV bytes; comma, semicolon or tab. A quote that is never closed is an error, not one long cell."""
-    text = decoded(data, place).text
-    reader = csv.reader(io.StringIO(text, newline=None), delimiter=delimiter(text), strict=True)
+    found = decoded(data, place)
+    sign = delimiter(found.text)
+    csv.field_size_limit(limit("CELL_SIGNS"))
+    reader = csv.reader(_narrow(found.text, sign, place), delimiter=sign, strict=True)
     lines, cells, start = [], [], 1
     try:
         for row in reader:
@@ -81,8 +112,31 @@ def csv_rows(data: bytes, place: str) -> Rows:
             cells.append([cell.strip() for cell in row])
             start = reader.line_num + 1
     except csv.Error as error:
-        raise InputError([Problem(place, start, None, f"{NOT_CSV}: {error}")]) from None
-    return Rows(place, lines, cells)
+        raise InputError([Problem(place, start, None, _not_csv(error))]) from None
+    return Rows(place, lines, cells, said=_guessed(found, place))
+
+
+def _not_csv(error: csv.Error) -> str:
+    if "field larger" in str(error):
+        return over("CELL_SIGNS", "a cell is longer than is read; is a quote missing?")
+    return f"{NOT_CSV}: {error}"
+
+
+def _narrow(text: str, sign: str, place: str) -> Iterator[str]:
+    """The lines of a text, none with more cells than a row may have."""
+    most = limit("COLUMNS")
+    for number, line in enumerate(io.StringIO(text, newline=None), 1):
+        if line.count(sign) >= most:
+            raise InputError([Problem(place, number, None, over("COLUMNS", "more cells in a row than are read"))])
+        yield line
+
+
+def _guessed(found: Decoded, place: str) -> tuple[str, ...]:
+    """A file without a mark that is not UTF-8 is taken for the usual old encoding; where that shows, it is said."""
+    if found.encoding != "cp1252" or found.text.isascii():
+        return ()
+    odd = next(sign for sign in found.text if not sign.isascii())
+    return (f"{place}: is not UTF-8; it is read as Windows-1252, with letters such as {odd}",)
 
 
 def delimiter(text: str) -> str:
@@ -111,38 +165,3 @@ def decoded(data: bytes, place: str) -> Decoded:
         if "\0" not in text:
             return Decoded(mark, encoding, text)
     raise InputError([Problem(place, None, None, "not a text file; save the list as CSV in UTF-8, or as .xlsx")])
-
-
-def xlsx_rows(data: bytes, place: str) -> Rows:
-    """Rows of the first visible sheet; formulas by the values they last had."""
-    from openpyxl import load_workbook
-
-    try:
-        book = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
-        sheet = next((s for s in book.worksheets if s.sheet_state == "visible"), None)
-        values = [] if sheet is None else [list(row) for row in sheet.iter_rows(values_only=True)]
-    except Exception as error:
-        raise InputError(
-            [
-                Problem(
-                    place,
-                    None,
-                    None,
-                    f"not a workbook that can be read ({type(error).__name__}); save it again as .xlsx",
-                )
-            ]
-        ) from None
-    cells = [[_cell(value) for value in row] for row in values]
-    return Rows(place, list(range(1, len(cells) + 1)), cells)
-
-
-def _cell(value: Any) -> str:
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, float):
-        return f"{value:.10g}"
-    if hasattr(value, "isoformat"):
-        return f"{DATE}{value.isoformat()}"
-    return str(value).strip()

@@ -10,7 +10,11 @@ from ..library import Column, Over, Register
 from .files import Rows
 
 LOOK_DOWN = 30
-_UNIT = re.compile(r"(?:[(\[]|[\s_,])\s*(mm|cm|m|in|inches|inch|ft|feet|\"|%|°|deg)\s*[)\]]?\s*$", re.I)
+_UNIT = re.compile(
+    r"(?:[(\[]|[\s_,/])\s*(mm|cm|m|in|inches|inch|ft|feet|\"|″|%|°|deg|(?:milli|centi)?met(?:er|re)s)\.?\s*[)\]]?\s*$",
+    re.I,
+)
+_IN = re.compile(r"\s+in\s*$", re.I)
 
 
 @dataclass(frozen=True)
@@ -46,10 +50,24 @@ def find_header(rows: Rows, over: Over, register: Register) -> Header:
     required = {name for name, column in register.written[over].items() if column.required}
     for number, cells in enumerate(rows.cells[:LOOK_DOWN]):
         header = _matched(number, cells, names)
-        if required <= header.names and (over != "parts" or header.names & {"material", "species"}):
+        if _is_header(header, over, required):
+            header = _lower(header, rows, over, required, names)
             _refuse_twice(header, rows)
             return header
     raise InputError([_missing(rows, over, required, names)])
+
+
+def _is_header(header: Header, over: Over, required: set[str]) -> bool:
+    return required <= header.names and bool(over != "parts" or header.names & {"material", "species"})
+
+
+def _lower(header: Header, rows: Rows, over: Over, required: set[str], names: dict[str, Column]) -> Header:
+    """The second line of headings where cells of the first are merged with it, and it names more columns."""
+    below = header.row + 1
+    if not any(row == below for row, _ in rows.merged):
+        return header
+    lower = _matched(below, rows.cells[below], names)
+    return lower if _is_header(lower, over, required) and len(lower.headings) > len(header.headings) else header
 
 
 def _names(over: Over, register: Register) -> dict[str, Column]:
@@ -67,7 +85,7 @@ def _matched(number: int, cells: list[str], names: dict[str, Column]) -> Header:
     for at, text in enumerate(cells):
         unit = None if squeezed(text) in names else _UNIT.search(text)
         bare = text[: unit.start()] if unit else text
-        column = names.get(squeezed(bare))
+        column = names.get(squeezed(bare)) or (names.get(squeezed(_IN.sub("", bare))) if unit else None)
         if column is not None:
             headings.append(Heading(at, column, unit[1].lower() if unit else None))
         elif bare.strip():

@@ -14,8 +14,10 @@ import pandas as pd
 
 from ..errors import InputError, Problem
 from ..library import UNKNOWN, Column, Library, Over
-from ..units import print_size
-from .cells import Cell, Unreadable, read_cell, read_texts
+from ..limits import limit
+from ..limits import over as over_limit
+from ..units import print_size, unit_of
+from .cells import Cell, Unreadable, is_plain_text, read_cell, read_texts
 from .coded import Coded, coded_texts
 from .files import Rows, Texts
 from .headers import Header, Heading, find_header
@@ -27,7 +29,6 @@ _NO_PART = re.compile(r"(sub)?totals?\b|sum\b|grand total", re.I)
 _NO_PART_FIRST = "sſtgSTG"
 """Letters that begin what is no part; looking at one is quicker than the whole pattern."""
 _FIGURES = re.compile(r"[\d/]+")
-_UNITS = {'"': "in", "inch": "in", "inches": "in", "feet": "ft"}
 MATERIAL = "material"
 NO_ROWS = "holds a heading but no rows; write at least one"
 SAME_SIZE_MM, SAME_SIZE_SHARE = 1.0, 0.1
@@ -44,6 +45,8 @@ class ListRead:
     remarks: dict[int, list[str]] = field(default_factory=dict)
     contradictions: dict[int, list[str]] = field(default_factory=dict)
     piece: bool = False
+    said: tuple[str, ...] = ()
+    looked_up: int = 0
 
     def __len__(self) -> int:
         return len(self.lines)
@@ -59,7 +62,7 @@ def read_list(rows: Rows, over: Over, library: Library, context: Context) -> Lis
     texts = _texts(rows, header)
     kept = np.flatnonzero(_are_parts(rows, header, texts))
     lines = rows.lines if len(kept) == len(rows.lines) else [rows.lines[at] for at in kept.tolist()]
-    out = ListRead({}, lines, _given(rows, header), header.unused, piece=rows.piece)
+    out = ListRead({}, lines, _given(rows, header), header.unused, piece=rows.piece, said=rows.said)
     problems = _required(rows, header, texts, kept)
     if not len(kept) and not rows.piece:
         problems.append(Problem(rows.place, None, None, NO_ROWS))
@@ -67,8 +70,12 @@ def read_list(rows: Rows, over: Over, library: Library, context: Context) -> Lis
     for heading in material + [h for h in header.headings if h.column.name != MATERIAL]:
         codes, different = texts[heading.at]
         problems += _read_column(heading, rows.place, (codes[kept], different), out, library, context)
+        problems += _numbers_merged(heading, rows, kept.tolist())
     if problems:
         raise InputError(sorted(problems, key=lambda problem: problem.line or 0))
+    if out.looked_up > limit("NEAR_WORDS"):
+        what = over_limit("NEAR_WORDS", "so many words are on no list that the nearest were not looked up for the last")
+        out.said = (*out.said, f"{rows.place}: {what}")
     return out
 
 
@@ -145,16 +152,17 @@ def _read_column(
     heading: Heading, place: str, texts: Texts, out: ListRead, library: Library, context: Context
 ) -> list[Problem]:
     """Read one column, each different text once for all its rows."""
-    column, (codes, different) = heading.column, texts
-    if column.kind == "text":
+    column, (codes, different), most = heading.column, texts, limit("NEAR_WORDS")
+    if is_plain_text(column, different):
         out.values[column.name] = Coded.chosen(codes, read_texts(different))
         return []
     here = unit_context(heading, context)
     present = np.bincount(codes, minlength=len(different)) > 0
-    cells = [
-        _cell_or_error(text, column, library, here) if met else Cell()
-        for text, met in zip(different, present, strict=True)
-    ]
+    cells: list[Cell | Unreadable] = []
+    for text, met in zip(different, present, strict=True):
+        cell = _cell_or_error(text, column, library, replace(here, near=out.looked_up < most)) if met else Cell()
+        out.looked_up += len(cell.remarks) if isinstance(cell, Cell) else 0
+        cells.append(cell)
     bad = {code: str(cell) for code, cell in enumerate(cells) if isinstance(cell, Unreadable)}
     if bad:
         rows = np.flatnonzero(np.isin(codes, list(bad))).tolist()
@@ -163,9 +171,21 @@ def _read_column(
     return []
 
 
+def _numbers_merged(heading: Heading, rows: Rows, kept: list[int]) -> list[Problem]:
+    """A count in a cell that is merged over several rows may be that of each or of all: it is asked for."""
+    what = "is one cell merged over several rows; write the number into each row"
+    if heading.column.kind != "whole":
+        return []
+    return [
+        Problem(rows.place, rows.lines[at], heading.column.written, what)
+        for at in kept
+        if (at, heading.at) in rows.merged
+    ]
+
+
 def unit_context(heading: Heading, context: Context) -> Context:
     """The context of a column: a unit in its heading says what bare numbers mean."""
-    return replace(context, units=_UNITS.get(heading.unit, heading.unit)) if heading.unit else context
+    return replace(context, units=unit_of(heading.unit) or heading.unit) if heading.unit else context
 
 
 def _cell_or_error(text: str, column: Column, library: Library, context: Context) -> Cell | Unreadable:
@@ -184,10 +204,12 @@ def _store(cells: list[Cell], codes: np.ndarray, column: Column, out: ListRead, 
     for name in dict.fromkeys(name for cell in cells for name in cell.sets):
         told = out.column(name)
         new = np.array([told.place(cell.sets[name]) if name in cell.sets else 0 for cell in cells])[codes]
-        if column.name != MATERIAL:
-            for rows, said, before in _contradictions(told, new):
-                shown = (_shown(one, library.register.facts[column.over][name], units) for one in (said, before))
-                text = f"{column.written} says {next(shown)}, the material says {next(shown)}"
+        fact = library.register.facts[column.over].get(name)
+        if fact is not None and column.name != MATERIAL:
+            other = "the material" if column.over == "parts" else "another cell"
+            for rows, said, before in _contradictions(told, new, column.over):
+                shown = (_shown(one, fact, units) for one in (said, before))
+                text = f"{column.written} says {next(shown)}, {other} says {next(shown)}"
                 differing += [(int(row), list(cells[codes[row]].sets).index(name), text) for row in rows]
         unknown = told.place(UNKNOWN)
         told.codes = np.where((new > 0) & ((new != unknown) | (told.codes == 0)), new, told.codes)
@@ -195,25 +217,27 @@ def _store(cells: list[Cell], codes: np.ndarray, column: Column, out: ListRead, 
         out.contradictions.setdefault(at, []).append(text)
 
 
-def _contradictions(told: Coded, new: np.ndarray) -> list[tuple[np.ndarray, Any, Any]]:
+def _contradictions(told: Coded, new: np.ndarray, over: Over) -> list[tuple[np.ndarray, Any, Any]]:
     """Where a column's new values differ from those told before: rows, the new value, the old."""
     both = np.flatnonzero((told.codes > 0) & (new > 0) & (told.codes != new))
     pairs = told.codes[both] * len(told.values) + new[both]
     out = []
     for pair in pd.unique(pairs):
         before, value = told.values[pair // len(told.values)], told.values[pair % len(told.values)]
-        if _contradicts(before, value):
+        if _contradicts(before, value, over):
             out.append((both[pairs == pair], value, before))
     return out
 
 
-def _contradicts(before: Any, value: Any) -> bool:
-    return before not in (None, UNKNOWN) and value != UNKNOWN and _differs(before, value)
+def _contradicts(before: Any, value: Any, over: Over) -> bool:
+    return before not in (None, UNKNOWN) and value != UNKNOWN and _differs(before, value, over)
 
 
-def _differs(first: Any, second: Any) -> bool:
+def _differs(first: Any, second: Any, over: Over) -> bool:
+    """Sizes of boards may differ a little and mean the same; the wire of a nail may not."""
     if isinstance(first, int | float) and isinstance(second, int | float):
-        return abs(first - second) > max(SAME_SIZE_MM, SAME_SIZE_SHARE * max(abs(first), abs(second)))
+        least_mm = SAME_SIZE_MM if over == "parts" else 0.0
+        return abs(first - second) > max(least_mm, SAME_SIZE_SHARE * max(abs(first), abs(second)))
     return bool(first != second)
 
 

@@ -10,11 +10,11 @@ from typing import Any
 
 import numpy as np
 
-from ..errors import InputError, Problem, nearest
+from ..errors import InputError, nearest
 from ..library import Library, Table
 from ..project import Climate, Site
 from .settings import DEPOSITS
-from .weather import is_weather_file, read_weather
+from .weather import OPTION, is_weather_file, read_weather, site_problem
 
 EARTH_KM = 6371.0
 FAR_KM, FAR_M, COAST_KM = 150.0, 300.0, 10.0
@@ -25,7 +25,7 @@ LEAST_LETTERS, MOST_CHOICES = 4, 6
 _LAT_LON = re.compile(r"\s*([+-]?\d+(?:\.\d+)?)\s*[,;]\s*([+-]?\d+(?:\.\d+)?)\s*")
 
 
-def find_site(wanted: str | dict[str, Any], library: Library, place: str = "--site") -> Site:
+def find_site(wanted: str | dict[str, Any], library: Library, place: str = OPTION) -> Site:
     """The site of a project; InputError with the three nearest spellings for an unknown name.
 
     wanted  a place name, `lat,lon`, a weather file (.epw), or keys place, lat, lon, height_m, coast_km and the two deposits
@@ -63,10 +63,10 @@ def _coordinates(keys: dict[str, Any], place: str) -> tuple[float, float]:
     match = _LAT_LON.fullmatch(keys.get("place") or "")
     lat, lon = (float(match[1]), float(match[2])) if match else (keys.get("lat"), keys.get("lon"))
     if lat is None or lon is None:
-        raise InputError([Problem(place, None, "site", "needs a place name, or lat and lon")])
+        raise InputError([site_problem(place, "needs a place name, or lat and lon")])
     if not (-90 <= lat <= 90 and -180 <= lon <= 180):
         what = f"{lat:g},{lon:g} is no latitude (-90 to 90) and longitude (-180 to 180)"
-        raise InputError([Problem(place, None, "site", what)])
+        raise InputError([site_problem(place, what)])
     return lat, lon
 
 
@@ -112,8 +112,8 @@ def _by_name(name: str, library: Library, place: str) -> tuple[int, str | None]:
         return found[0], said
     if found:
         which = "; or ".join(f'"{shown(table, row, library)}"' for row in found[:MOST_CHOICES])
-        raise InputError([Problem(place, None, "site", f'"{name}" is the name of several places; write {which}')])
-    raise InputError([Problem(place, None, "site", f'"{name}" is no place of the table; {_nearest(name, library)}')])
+        raise InputError([site_problem(place, f'"{name}" is the name of several places; write {which}')])
+    raise InputError([site_problem(place, f'"{name}" is no place of the table; {_nearest(name, library)}')])
 
 
 def _begun(name: str, likely: list[int], library: Library) -> list[int]:

@@ -108,7 +108,7 @@ def _opened(rows: Rows) -> _File:
         if set(NEEDED) <= set(at):
             unused = [text for text in cells if text.strip() and squeezed(text) not in names]
             said = [f"{rows.place}: headings that are not used: {', '.join(unused)}"] if unused else []
-            return _File(rows, at, number_, [], said)
+            return _File(rows, at, number_, [], [*rows.said, *said])
         best = at if len(at) > len(best) else best
     missing = " and ".join(name for name in NEEDED if name not in best)
     what = f"no heading row names {missing}; a price file has the headings {', '.join(NEEDED)}"

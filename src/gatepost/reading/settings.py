@@ -8,6 +8,7 @@ from typing import Any
 
 from .. import yamlfile
 from ..errors import InputError, Problem
+from ..limits import OUTSIDE, limit, outside_allowed, over
 from ..shape import Key, check
 from .files import Rows
 
@@ -17,6 +18,7 @@ MONTHS = (
 )  # fmt: skip
 DEPOSITS = ("so2_mg_m2_d", "chloride_mg_m2_d")
 MOST_MG_M2_D = 5000.0
+WEATHER_SUFFIX = ".epw"
 _YES_NO = Key((str,), choices=("yes", "no"))
 _LIST = Key((str, list), required=True, example="parts: parts.csv")
 
@@ -99,6 +101,7 @@ def read_settings(path: Path) -> Settings:
         except ValueError as error:
             problems.append(located.problem(("work", "month"), str(error), "work.month"))
     problems += _lone_deposit(data, located)
+    problems += _outside(data, located, path.parent) if isinstance(data, dict) else []
     if problems:
         raise InputError(sorted(problems, key=lambda problem: problem.line or 0))
     given = {key: value for key, value in data.items() if value is not None}
@@ -120,6 +123,35 @@ def _lone_deposit(data: Any, located: yamlfile.Located) -> list[Problem]:
     return [located.problem(("site", given[0]), f"needs {missing} beside it; give both or neither", f"site.{given[0]}")]
 
 
+def _outside(data: dict[str, Any], located: yamlfile.Located, folder: Path) -> list[Problem]:
+    """Files that the project names outside its own folder, by way of .., a full path or a link."""
+    site, rules = data.get("site"), data.get("rules")
+    place = (site.get("place"), ("site", "place")) if isinstance(site, dict) else (site, ("site",))
+    named: list[tuple[Any, tuple[str | int, ...]]] = (
+        [place] if isinstance(place[0], str) and place[0].lower().endswith(WEATHER_SUFFIX) else []
+    )
+    named += [(data.get(key), (key,)) for key in ("parts", "joints", "prices", "stock", "rules")]
+    named += [(one, ("rules", at)) for at, one in enumerate(rules if isinstance(rules, list) else ())]
+    out = []
+    for name, where in named:
+        wrong = _wrong_path(name, folder) if isinstance(name, str) else None
+        if wrong:
+            out.append(located.problem(where, wrong, ".".join(one for one in where if isinstance(one, str))))
+    return out
+
+
+def _wrong_path(name: str, folder: Path) -> str | None:
+    try:
+        inside = (folder / name).resolve().is_relative_to(folder.resolve())
+    except (OSError, ValueError, RuntimeError):
+        return f"{name} is no name of a file"
+    if inside or outside_allowed():
+        return None
+    return (
+        f"{name} lies outside the project's folder; move it in, or set {OUTSIDE}=yes where the project file is your own"
+    )
+
+
 def _rows(entries: list[Any], name: str, located: yamlfile.Located) -> Rows:
     """Rows written in the project file itself, as a list file would hold them."""
     wrong = [i for i, entry in enumerate(entries) if not isinstance(entry, dict)]
@@ -127,6 +159,8 @@ def _rows(entries: list[Any], name: str, located: yamlfile.Located) -> Rows:
         what = "each row must be keys with values, for example {part: post, material: oak}"
         raise InputError([located.problem((name, i), what, name) for i in wrong])
     header = list(dict.fromkeys(key for entry in entries for key in entry))
+    if len(header) * len(entries) > limit("SHEET_CELLS"):
+        raise InputError([located.problem((name,), over("SHEET_CELLS", "spans more cells than are read"), name)])
     cells = [["" if entry.get(key) is None else _cell(entry[key]) for key in header] for entry in entries]
     lines = [located.line((name, i)) or 1 for i in range(len(entries))]
     return Rows(located.place, [located.line((name,)) or 1, *lines], [header, *cells])

@@ -13,6 +13,10 @@ from ..units import NotASize, number, plain, size_mm
 
 BARE_NAIL, PENNY = "nail", "penny"
 """Kind of a penny size that names no nail, and where its name is kept until the kind of nail is known."""
+GAUGE = "gauge"
+"""Where the number of a gauge is kept until the kind of fastener is known: a screw's gauge is not a staple's."""
+_GAUGE_WORD = re.compile(r"(?<=\d)\s?-?(?:gauge|gage|ga)\b\.?")
+SCREW = "screw"
 DIAMETER_BELOW_MM = 14.0
 GAUGE_MOST = 20
 BOARD_LEAST_MM = 19
@@ -43,10 +47,14 @@ _SHEET_THEN_FRACTION = re.compile(r"(?<=x\d) (?=\d+/\d)|(?<=x\d\d) (?=\d+/\d)|(?
 
 @dataclass(frozen=True)
 class Context:
-    """What decides between meanings: units of bare numbers, and the continent of trade names."""
+    """What decides between meanings: units of bare numbers, and the continent of trade names.
+
+    near  are the nearest listed words looked up for a word that is on no list?
+    """
 
     units: str
     scheme: str
+    near: bool = True
 
 
 @dataclass(frozen=True)
@@ -237,7 +245,7 @@ def _units_of(pieces: list[str], context: Context) -> str:
 
 def take_fastener_size(text: str, library: Library, context: Context) -> tuple[dict[str, Any], str]:
     """Diameter and length of a fastener in a text, and the text without them."""
-    rest = plain(text)
+    rest = _GAUGE_WORD.sub(" gauge", plain(text))
     match = _named(library).search(rest)
     if match is None:
         return _plain_size(rest, library, context)
@@ -250,6 +258,8 @@ def take_fastener_size(text: str, library: Library, context: Context) -> tuple[d
         sets["size_diameter_mm"] = _stock_nails(library)[rest.strip()]
     elif kind == BARE_NAIL:
         sets[PENNY] = match[1]
+    elif kind == SCREW:
+        sets[GAUGE] = float(re.sub(r"\D", "", match[1]))
     if kind in library.register.facts["joints"]["fastener_kind"].values:
         sets["fastener_kind"] = kind
     return sets, _without(rest, match)
@@ -276,7 +286,8 @@ def _plain_size(rest: str, library: Library, context: Context) -> tuple[dict[str
     if match:
         diameter = _diameter(match[1], match[2], match[3], library, context)
         length = _length(match[3], context, bool(match[1]))
-        return _known({"size_diameter_mm": diameter, "size_length_mm": length}), _without(rest, match)
+        sets: dict[str, Any] = _known({"size_diameter_mm": diameter, "size_length_mm": length})
+        return {**sets, **_gauge(match[1], match[2], match[3], context)}, _without(rest, match)
     match = _ONE.search(rest)
     if match is None:
         return {}, rest
@@ -295,13 +306,24 @@ def _small(text: str) -> bool:
     return "/" in text or bool(_UNIT.search(text)) or number(text) <= GAUGE_MOST
 
 
+def _is_gauge(metric: str, text: str, length: str, context: Context) -> bool:
+    """A bare whole number before an inch length is a gauge; with M or in millimetres it is a diameter."""
+    return (
+        not metric
+        and text.strip().isdigit()
+        and not (context.units == "mm" or _unit(length) in ("mm", "cm") or not _small(length))
+    )
+
+
+def _gauge(metric: str, text: str, length: str, context: Context) -> dict[str, float]:
+    return {GAUGE: float(text)} if _is_gauge(metric, text, length, context) else {}
+
+
 def _diameter(metric: str, text: str, length: str, library: Library, context: Context) -> float:
-    """A bare whole number before an inch length is a screw gauge; with M or in millimetres a diameter."""
-    bare = text.strip().isdigit()
-    if metric or (bare and (context.units == "mm" or _unit(length) in ("mm", "cm") or not _small(length))):
-        return size_mm(text, "mm")
-    if bare:
+    if _is_gauge(metric, text, length, context):
         table = library.table("fastener_sizes")
         row = table.index.get(f"#{text.strip()}")
         return float(table.numbers("diameter_mm")[row]) if row is not None else float("nan")
+    if metric or text.strip().isdigit():
+        return size_mm(text, "mm")
     return size_mm(text, "in" if "/" in text else context.units)

@@ -32,7 +32,7 @@ def read_stock(rows: Rows, library: Library, context: Context) -> Stock:
     writes = _writes(used, header, read.lines)
     materials, why_not = shelved(frame, writes, places, library, context)
     finishes = [row for row in ({n: row[n] for n in FINISH if n in row} for row in writes) if "finish" in row]
-    return Stock(rows.place, materials, _once(finishes), (*said, *why_not, *_unused(rows, header)))
+    return Stock(rows.place, materials, _once(finishes), (*rows.said, *said, *why_not, *_unused(rows, header)))
 
 
 def _once(rows: list[dict[str, str]]) -> list[dict[str, str]]:

@@ -13,11 +13,10 @@ import numpy as np
 from ..errors import InputError, Problem
 from ..humidity import rh_from_dew_point_pct
 from ..library import Library
+from ..limits import file_bytes
 from ..project import Climate, Site
-from .settings import MONTHS
+from .settings import MONTHS, WEATHER_SUFFIX
 
-SUFFIX = ".epw"
-MOST_BYTES = 50_000_000
 HEADS = (
     "LOCATION", "DESIGN CONDITIONS", "TYPICAL/EXTREME PERIODS", "GROUND TEMPERATURES",
     "HOLIDAYS/DAYLIGHT SAVING", "COMMENTS 1", "COMMENTS 2", "DATA PERIODS",
@@ -35,6 +34,8 @@ COUNTRY_OF = {
     "NZL": "NZ", "POL": "PL", "PRT": "PT", "ROU": "RO", "RUS": "RU", "SGP": "SG", "SRB": "RS", "SVK": "SK",
     "SVN": "SI", "SWE": "SE", "USA": "US", "ZAF": "ZA",
 }  # fmt: skip
+OPTION, ARGUMENT = "--site", "PLACE"
+"""How a call names a place: with the option of the verbs that read a project, or alone."""
 _NO_NAME = ("", "-", "unknown", "n/a")
 
 
@@ -74,7 +75,7 @@ class _File:
 
 def is_weather_file(name: str) -> bool:
     """Does a place name mean a weather file?"""
-    return name.lower().endswith(SUFFIX)
+    return name.lower().endswith(WEATHER_SUFFIX)
 
 
 def read_weather(path: Path, library: Library, place: str = "--site") -> Site:
@@ -101,16 +102,17 @@ def read_weather(path: Path, library: Library, place: str = "--site") -> Site:
     return Site(name, lat, lon, country, height_m, None, climate, "weather file", "seen", tuple(said))
 
 
+def site_problem(place: str, what: str) -> Problem:
+    """A problem of the place that was asked for: in a project file its key is named, in a call the option is."""
+    return Problem(place, None, None if place in (OPTION, ARGUMENT) else "site", what)
+
+
 def _lines(path: Path, place: str) -> list[list[str]]:
     try:
-        if path.stat().st_size > MOST_BYTES:
-            raise InputError(
-                [Problem(str(path), None, None, f"larger than {MOST_BYTES // 1_000_000} MB: not one year")]
-            )
-        data = path.read_bytes()
-    except OSError as error:
-        what = f'weather file "{path}" cannot be read: {error.strerror}'
-        raise InputError([Problem(place, None, "site", what)]) from None
+        data = file_bytes(path, str(path), "WEATHER_MB")
+    except InputError as error:
+        what = f'weather file "{path}" {error.problems[0].what}'
+        raise InputError([site_problem(place, what)]) from None
     if b"\0" in data:
         raise InputError([Problem(str(path), None, None, "not a text file; unpack it, and give the .epw file itself")])
     text = data.removeprefix(b"\xef\xbb\xbf").decode("latin-1").replace("\r\n", "\n").replace("\r", "\n")

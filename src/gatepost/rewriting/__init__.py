@@ -11,10 +11,11 @@ from ..errors import InputError, Problem
 from ..library import Library, Over, library
 from ..project import Project
 from ..reading import Call, read
-from ..reading.files import Rows, csv_rows, xlsx_rows
+from ..reading.files import Rows, csv_rows
 from ..reading.settings import Settings, read_settings
 from ..reading.sizes import Context
 from ..reading.weather import is_weather_file
+from ..reading.workbook import xlsx_rows
 from .compare import differences
 from .csv_list import changed_csv
 from .place import put

@@ -10,8 +10,10 @@ from pathlib import Path, PurePath
 from ..errors import InputError, Problem
 
 
-def put(files: Mapping[PurePath, bytes], folder: Path, source: Path, check: Callable[[Path], None]) -> list[Path]:
-    """Write the files into `folder` once `check` has passed the first of them where they are made ready.
+def put(
+    files: Mapping[PurePath, bytes], folder: Path, source: Path, check: Callable[[Path], None] | None = None
+) -> list[Path]:
+    """Write the files into `folder`, once `check` has passed the first of them where they are made ready.
 
     Raises InputError where the folder is that of `source`, holds one of the files, or cannot be written to.
     """
@@ -23,7 +25,8 @@ def put(files: Mapping[PurePath, bytes], folder: Path, source: Path, check: Call
             for beside, data in files.items():
                 (ready / beside).parent.mkdir(parents=True, exist_ok=True)
                 (ready / beside).write_bytes(data)
-            _checked(check, ready, folder, next(iter(files)))
+            if check is not None:
+                _checked(check, ready, folder, next(iter(files)))
             _moved(ready, list(files), folder)
     except OSError as error:
         raise InputError([Problem(str(folder), None, None, f"cannot be written: {error.strerror}")]) from None

@@ -6,20 +6,18 @@ A library that loads and saves a workbook drops what it does not know (drawings,
 from __future__ import annotations
 
 import io
-import posixpath
 import re
 import zipfile
 from dataclasses import dataclass, field
-from xml.etree import ElementTree
 from xml.parsers import expat
 from xml.sax.saxutils import escape
 
 from openpyxl.utils import column_index_from_string, get_column_letter
 
 from ..errors import InputError, Problem
+from ..reading.workbook import sheets_of
 from .plan import Edit
 
-_OFFICE = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}"
 _CELL = re.compile(r"([A-Z]+)(\d+)")
 _WHOLE_OR_DECIMAL = re.compile(r"-?(0|[1-9]\d{0,9})(\.\d{0,4}[1-9])?")
 Piece = tuple[int, int, bytes]
@@ -55,27 +53,10 @@ def changed_xlsx(data: bytes, place: str, edits: list[Edit]) -> bytes:
 
 def _sheet_name(book: zipfile.ZipFile) -> str:
     """The file of the first visible sheet of cells."""
-    root = _relations(book, "_rels/.rels", "")
-    main = next(target for kind, target in root.values() if kind.endswith("/officeDocument"))
-    folder, name = posixpath.split(main)
-    links = _relations(book, f"{folder}/_rels/{name}.rels", folder)
-    for sheet in ElementTree.fromstring(book.read(main)).iterfind("{*}sheets/{*}sheet"):
-        kind, target = links[sheet.attrib[f"{_OFFICE}id"]]
-        if kind.endswith("/worksheet") and sheet.get("state", "visible") == "visible":
-            return target
-    raise InputError("the workbook has no visible sheet")
-
-
-def _relations(book: zipfile.ZipFile, name: str, folder: str) -> dict[str, tuple[str, str]]:
-    """Kind and file of each relation; a file's name counts from `folder` unless it begins with a stroke."""
-    found = ElementTree.fromstring(book.read(name)).iterfind("{*}Relationship")
-    return {
-        one.attrib["Id"]: (
-            one.attrib["Type"],
-            posixpath.normpath(posixpath.join("/", folder, one.attrib["Target"]))[1:],
-        )
-        for one in found
-    }
+    first = next((one for one in sheets_of(book) if one.visible), None)
+    if first is None:
+        raise InputError("the workbook has no visible sheet")
+    return first.file
 
 
 class _Reader:

@@ -145,6 +145,7 @@ class ReviewOut(BaseModel):
     joints: list[JointOut] = Field(default_factory=list)
     project_findings: list[Finding] = Field(default_factory=list)
     accepted: list[AcceptedOut] = Field(default_factory=list)
+    said: list[str] = Field(default_factory=list, description="what was assumed, and how untidy files were read")
 
 
 class MovementPart(BaseModel):

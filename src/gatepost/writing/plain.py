@@ -2,23 +2,38 @@
 
 from __future__ import annotations
 
-import unicodedata
+import re
 
-_STEERING = {"Cc", "Cs", "Zl", "Zp"}
-_TURNING = {*range(0x202A, 0x202F), *range(0x2066, 0x206A), 0xFFFE, 0xFFFF}
+from ..errors import harmless as plain
+
+__all__ = ["escaped", "plain", "typed_in"]
+
+_STEERING = re.compile(r"[\x7f-\x9f\u2028-\u202e\u2066-\u2069\ufffe\uffff]")
+_BEGINS = ("=", "+", "-", "@")
 
 
-def plain(text: str) -> str:
-    """Text with a space for each control character, lone surrogate, line separator and sign that turns the writing round.
+def typed_in(text: str) -> str:
+    """Text as a cell of a CSV that a spreadsheet opens: what it would take for a formula gets a sign in front.
 
-    >>> plain("post" + chr(7) + "cap"), plain("½ × größe")
-    ('post cap', '½ × größe')
+    >>> typed_in("=1+1"), typed_in("-3.5"), typed_in("rail")
+    ("'=1+1", '-3.5', 'rail')
     """
-    if text.isascii() and text.isprintable():
-        return text
-    return "".join(" " if _steers(sign) else sign for sign in text)
+    text = plain(text)
+    return f"'{text}" if text.lstrip().startswith(_BEGINS) and not _is_number(text) else text
 
 
-def _steers(sign: str) -> bool:
-    code = ord(sign)
-    return unicodedata.category(sign) in _STEERING or code in _TURNING or code & 0xFFFE == 0xFFFE
+def escaped(text: str) -> str:
+    """JSON with the signs that would steer a terminal as their codes; what it says stays the same.
+
+    >>> escaped(chr(34) + chr(0x202E) + chr(34))
+    '"\\\\u202e"'
+    """
+    return "".join(f"\\u{ord(sign):04x}" if sign != "\n" and plain(sign) != sign else sign for sign in text)
+
+
+def _is_number(text: str) -> bool:
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True

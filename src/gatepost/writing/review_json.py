@@ -48,6 +48,7 @@ def as_json(review: Review, units: str) -> models.ReviewOut:
         joints=_joints(review, found),
         project_findings=whole,
         accepted=accepted,
+        said=project.said,
     )
 
 

@@ -256,4 +256,9 @@ def cautions(review: Review, units: str) -> list[str]:
 def said_blocks(review: Review) -> list[Block]:
     """What was assumed for the project as a whole."""
     said = review.facts.project.said
-    return [Heading("Assumed"), *(Paragraph(text[:1].upper() + text[1:] + ".") for text in said)] if said else []
+    return [Heading("Assumed"), *(Paragraph(_sentence(text)) for text in said)] if said else []
+
+
+def _sentence(text: str) -> str:
+    """A remark with its point and capital; the name of a file in front keeps its letters."""
+    return f"{text}." if text.split(" ", maxsplit=1)[0].endswith(":") else f"{text[:1].upper()}{text[1:]}."
