@@ -86,8 +86,10 @@ MAY: dict[str, set[str]] = {
         "review",
         "writing",
     },
+    "output": {"errors"},
     "cli": {
         "errors",
+        "output",
         "limits",
         "library",
         "calls",

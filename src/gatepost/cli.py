@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import gc
-import io
 import os
 import sys
-from collections.abc import Iterable
 from pathlib import Path, PurePath
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
@@ -34,11 +32,9 @@ from .calls import (
     review_project,
     ways_of,
 )
-from .errors import InputError, Problem, harmless
+from .errors import InputError, Problem
 from .limits import limit
-
-if TYPE_CHECKING:
-    pass
+from .output import buffer_output, refuse, swallow_output, unwritable
 
 GARBAGE_AFTER = 200_000
 """Objects before garbage is collected: reading the knowledge makes many that all stay."""
@@ -350,21 +346,21 @@ def main(arguments: list[str] | None = None) -> None:
     try:
         status = _called(arguments)
     except BrokenPipeError:
-        _swallow_output()
+        swallow_output()
         status = 0
     except InputError as error:
-        status = _refuse(map(str, error.problems[: limit("PROBLEMS")]), more=len(error.problems) - limit("PROBLEMS"))
+        status = refuse(map(str, error.problems[: limit("PROBLEMS")]), more=len(error.problems) - limit("PROBLEMS"))
     except click.ClickException as error:
-        status = _refuse([error.format_message()], error)
+        status = refuse([error.format_message()], error)
     except (click.Abort, KeyboardInterrupt):
-        status = _refuse([__interrupted__])
+        status = refuse([__interrupted__])
     except OSError as error:
-        status = _refuse([_unwritable(error)])
-        _swallow_output()
+        status = refuse([unwritable(error)])
+        swallow_output()
     except MemoryError:
-        status = _refuse(["gatepost: the memory of this machine is too small for this list; split it"])
+        status = refuse(["gatepost: the memory of this machine is too small for this list; split it"])
     except Exception as error:
-        status = _refuse(
+        status = refuse(
             [
                 f"gatepost: something unforeseen went wrong ({type(error).__name__}: {error}). Nothing was written; please report it with the file that caused it."
             ]
@@ -390,37 +386,9 @@ def _called(arguments: list[str] | None) -> object:
 
 def entry() -> None:
     """The console script: all is written and flushed, so the interpreter need not be taken down piece by piece."""
-    _buffer_output()
+    buffer_output()
     try:
         main()
     except SystemExit as left:
         sys.stderr.flush()
         os._exit(left.code if isinstance(left.code, int) else 0)
-
-
-def _buffer_output() -> None:
-    """Where the environment asks for no buffer, Python drops what a full disk did not take, without an error: so have one."""
-    raw = getattr(sys.stdout, "buffer", None)
-    if isinstance(raw, io.RawIOBase):
-        sys.stdout = io.TextIOWrapper(io.BufferedWriter(raw), sys.stdout.encoding, sys.stdout.errors)
-
-
-def _refuse(lines: Iterable[str], error: click.ClickException | None = None, more: int = 0) -> int:
-    if error is not None and getattr(error, "ctx", None) is not None:
-        click.echo(error.ctx.get_usage(), err=True)  # type: ignore[attr-defined]
-    for line in lines:
-        click.echo(harmless(line), err=True)
-    if more > 0:
-        click.echo(f"gatepost: and {more} more problems like these", err=True)
-    return 2
-
-
-def _unwritable(error: OSError) -> str:
-    """What is said when the answer cannot be printed: the disk behind it is full, or what it is piped into has failed."""
-    where = f"{error.filename}: " if error.filename else "gatepost: the output cannot be written: "
-    return f"{where}{error.strerror or error}"
-
-
-def _swallow_output() -> None:
-    """The reader of the output has gone, or its disk is full: what is still to be flushed goes nowhere."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
