@@ -14,7 +14,7 @@ from .pairs import Pairs
 if TYPE_CHECKING:
     from .choose import Ranked
 
-NEAREST = 6
+NEAREST = 4
 """Materials of each part that are looked at, the one taken among them."""
 
 

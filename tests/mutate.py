@@ -1,0 +1,100 @@
+"""Changes the rooms one place at a time and counts which changes the tests notice; see DEVELOPERS.md.
+
+python tests/mutate.py [ROOM ...] [--most N]: with --most so many changes of each room, drawn with a fixed seed.
+"""
+
+from __future__ import annotations
+
+import argparse
+import random
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+ROOMS: dict[str, tuple[list[str], list[str]]] = {
+    "physics": (
+        [f"{name}.py" for name in ("arrays", "moisture", "rain", "decay", "corrosion", "humidity", "holding")],
+        ["test_anchors"],
+    ),
+    "judge": (["clauses.py", "judging"], ["test_clauses", "test_judge", "test_rule_proofs", "test_projects"]),
+    "derive": (
+        ["deriving"],
+        [
+            *("test_deriving", "test_panel_and_joint_facts", "test_corrosion_properties", "test_exposure_index"),
+            *("test_fasteners", "test_treatment", "test_rule_set", "test_projects"),
+        ],
+    ),
+    "choose": (["cost.py", "choosing"], ["test_cost", "test_prices", "test_teach", "test_choosing"]),
+}
+"""Each room: its files under src/gatepost, and the tests that must notice."""
+LEFT_OUT = (".git", ".venv", "mutants", "__pycache__", ".mypy_cache", ".ruff_cache", ".pytest_cache")
+SEED = 8
+
+
+def main() -> None:
+    """Print one row a room, then the changes that no test noticed."""
+    ask = argparse.ArgumentParser(description=__doc__)
+    ask.add_argument("rooms", nargs="*", choices=[[], *ROOMS], default=list(ROOMS))
+    ask.add_argument("--most", type=int, help="so many changes of each room, drawn at random")
+    told = ask.parse_args()
+    print("| room | changes | tried | killed | survived | share |\n|---|---:|---:|---:|---:|---:|")
+    left: dict[str, list[str]] = {}
+    for room in told.rooms or ROOMS:
+        every, result = _run(room, told.most)
+        left[room] = [name for name, what in result.items() if what != "killed"]
+        tried = len(result)
+        killed = tried - len(left[room])
+        print(f"| {room} | {every} | {tried} | {killed} | {len(left[room])} | {killed / tried:.1%} |", flush=True)
+    for room, names in left.items():
+        print(f"\n{room}:", *names, sep="\n- ")
+
+
+def _run(room: str, most: int | None) -> tuple[int, dict[str, str]]:
+    """How many changes there are, and what became of each that was tried."""
+    files, tests = ROOMS[room]
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Path(folder) / "copy"
+        shutil.copytree(ROOT, copy, ignore=shutil.ignore_patterns(*LEFT_OUT))
+        _configure(copy, files, tests)
+        _mutmut(copy, "run", "no.such.change*")
+        every = _names(copy)
+        names = every if most is None or most >= len(every) else random.Random(SEED).sample(every, most)
+        _mutmut(copy, "run", *([] if names is every else names))
+        told = re.findall(r"^\s+(\S+): (.+)$", _mutmut(copy, "results", "--all", "true"), re.M)
+        return len(every), {name: what for name, what in told if name in set(names)}
+
+
+def _configure(copy: Path, files: list[str], tests: list[str]) -> None:
+    path = copy / "pyproject.toml"
+    head = path.read_text(encoding="utf-8").split("[tool.mutmut]")[0]
+    only = [f"src/gatepost/{name}{'' if name.endswith('.py') else '/*'}" for name in files]
+    chosen = [f"tests/{name}.py" for name in tests]
+    mutmut = {
+        "source_paths": ["src"],
+        "only_mutate": only,
+        "also_copy": ["data", "docs", "tests"],
+        "pytest_add_cli_args": ["-n", "0", "-p", "no:randomly"],
+        "pytest_add_cli_args_test_selection": chosen,
+    }
+    lines = [f"{key} = {value!r}" for key, value in mutmut.items()]
+    path.write_text(head + "[tool.mutmut]\n" + "\n".join(lines) + "\n", encoding="utf-8")
+
+
+def _names(copy: Path) -> list[str]:
+    return sorted(set(re.findall(r"^\s+(\S+): ", _mutmut(copy, "results", "--all", "true"), re.M)))
+
+
+def _mutmut(copy: Path, *words: str) -> str:
+    done = subprocess.run(
+        [sys.executable, "-m", "mutmut", *words], cwd=copy, capture_output=True, text=True, check=False
+    )
+    print(done.stdout[-3000:], done.stderr[-3000:], file=sys.stderr)
+    return done.stdout
+
+
+if __name__ == "__main__":
+    main()
