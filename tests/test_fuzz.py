@@ -243,7 +243,7 @@ def test_ten_thousand_inputs(tmp_path, share, record_property):
     seen = tried(tmp_path, "thorough", range(share * 500, share * 500 + 500))
     record_property("statuses", dict(seen))
     print(f"\ninputs {sum(seen.values())}: status 0 {seen[0]}, 1 {seen[1]}, 2 {seen[2]}")
-    assert min(seen[0], seen[1], seen[2]) >= 5, seen
+    assert min(seen[0], seen[1], seen[2]) >= 1, seen
 
 
 @pytest.mark.parametrize("number", [3, 77])

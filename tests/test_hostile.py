@@ -208,6 +208,26 @@ def test_a_gigabyte_in_one_cell_is_not_read(tmp_path):
     refused(path, "larger than is read, in MB; GATEPOST_LIST_MB changes the limit of 200")
 
 
+@pytest.mark.parametrize(
+    ("middle", "said"),
+    [
+        (b"," * 3_000_000, "holds a line of more than 1 MB"),
+        (b"x" * 3_000_000, "holds a line of more than 1 MB"),
+        (b"x,larch," + b"y" * 40_000 + b"\n", "a cell is longer than is read"),
+        (b"," * 20_000 + b"\n", "more cells in a row than are read"),
+        (b"x,\0,\n", "not a text file"),
+    ],
+    ids=["commas", "letters", "cell", "row", "nul"],
+)
+def test_a_long_list_keeps_the_limits_piece_by_piece(tmp_path, middle, said):
+    path = tmp_path / "parts.csv"
+    path.write_bytes(LIST.encode() + b"post,larch,weather\n" * 250_000 + middle + b"post,larch,weather\n" * 10)
+    status, out, err = call("review", path, "--format", "csv")
+    assert (status, out) == (2, "")
+    assert err.startswith(f"{path}:")
+    assert said in err
+
+
 def test_standard_input_ends_at_the_limit():
     code = "import sys\nwhile True: sys.stdout.buffer.write(b'x' * 65536)"
     source = subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)

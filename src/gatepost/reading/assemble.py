@@ -22,6 +22,8 @@ from .sizes import GAUGE, PENNY, Context
 
 DEFAULT_LIFE_YEARS = 15.0
 HEIGHT_NOT_GIVEN = "how high it stands is not given (`stands`); whether wind or a push can tip it is not judged"
+PRODUCT_IS = {"is_wood": "yes", "moves_as": "panel"}
+"""What products.csv says of a product that is wood, and of one that is a panel."""
 OF_WIRE = ("nail", "staple")
 """Families of fasteners whose gauge is that of the wire."""
 WIRE_OF = {"ring-shank nail": "box", "box nail": "box", "finish nail": "finish"}
@@ -85,12 +87,12 @@ def _said(raw: Raw) -> list[str]:
 
 def _left_out(frames: dict[Over, pd.DataFrame], known: Library) -> list[str]:
     """One sentence: which cells are blank though facts go on without them, in how many rows, and how they do."""
-    products = known.table("products")
-    wood = frames["parts"]["product"].map(dict(zip(products.words("product"), products.words("is_wood"), strict=True)))
-    told = []
+    products, told = known.table("products"), []
+    of_product = {name: dict(zip(products.words("product"), products.words(name), strict=True)) for name in PRODUCT_IS}
+    wood, panel = (frames["parts"]["product"].map(of_product[name]) == PRODUCT_IS[name] for name in PRODUCT_IS)
     for over, frame in frames.items():
-        kept = frame[wood != "no"] if over == "parts" else frame
         for written, column in known.register.written[over].items():
+            kept = frame if over != "parts" else frame[panel if column.group == "panels" else wood]
             blank = int(kept[column.name].isna().sum()) if column.without else 0
             if blank:
                 told.append(f"{written} of {blank} {over if blank > 1 else over[:-1]} ({column.without})")

@@ -8,7 +8,7 @@ import sys
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -80,14 +80,14 @@ def _standard_input() -> bytes:
 def frame_rows(frame: pd.DataFrame, place: str) -> Rows:
     """Rows of a frame with a column a heading; numbers as they print, unknown ones blank."""
     texts = [
-        [_as_text(value) for value in frame[name].astype(object).where(frame[name].notna(), None)] for name in frame
+        [cell_text(value) for value in frame[name].astype(object).where(frame[name].notna(), None)] for name in frame
     ]
     cells = [list(map(str, frame.columns)), *map(list, zip(*texts, strict=True))]
     return Rows(place, list(range(1, len(cells) + 1)), cells)
 
 
-def _as_text(value: object) -> str:
-    """A cell of a frame as it prints; dates as a sheet's are marked."""
+def cell_text(value: Any) -> str:
+    """A value as the text of a cell; a date is marked as one."""
     if value is None:
         return ""
     if isinstance(value, bool):
@@ -112,11 +112,12 @@ def csv_rows(data: bytes, place: str) -> Rows:
             cells.append([cell.strip() for cell in row])
             start = reader.line_num + 1
     except csv.Error as error:
-        raise InputError([Problem(place, start, None, _not_csv(error))]) from None
+        raise InputError([Problem(place, start, None, not_csv(error))]) from None
     return Rows(place, lines, cells, said=_guessed(found, place))
 
 
-def _not_csv(error: csv.Error) -> str:
+def not_csv(error: csv.Error) -> str:
+    """What is said of rows that are no CSV."""
     if "field larger" in str(error):
         return over("CELL_SIGNS", "a cell is longer than is read; is a quote missing?")
     return f"{NOT_CSV}: {error}"

@@ -15,7 +15,8 @@ import numpy as np
 
 from ..errors import InputError, Problem
 from ..library import Register
-from .files import ENCODINGS, NOT_CSV, Rows, delimiter
+from ..limits import limit, over
+from .files import ENCODINGS, Rows, delimiter, not_csv
 from .headers import LOOK_DOWN, Header, find_header
 
 PIECE_ROWS = 65_536
@@ -41,7 +42,7 @@ class Pieces:
         except OSError as error:
             raise InputError([Problem(str(self.path), None, None, f"cannot be read: {error.strerror}")]) from None
         except csv.Error as error:
-            raise InputError([Problem(str(self.path), self._broken(), None, f"{NOT_CSV}: {error}")]) from None
+            raise InputError([Problem(str(self.path), self._broken(), None, not_csv(error))]) from None
 
     @contextmanager
     def _text(self) -> Iterator[io.TextIOWrapper]:
@@ -61,14 +62,15 @@ class Pieces:
         return start
 
     def _of(self, reader: Any) -> Iterator[Rows]:
-        first = list(islice(reader, LOOK_DOWN))
+        narrow = self._narrow(reader)
+        first = list(islice(narrow, LOOK_DOWN))
         lines = _lines(first, 1, reader.line_num)
         stripped = [[cell.strip() for cell in row] for row in first]
         header = find_header(Rows(str(self.path), lines, stripped), "parts", self.register)
         self.seen = header.row + 1
         columns = _Columns(str(self.path), stripped[header.row], lines[header.row], header)
         ready = [(lines[self.seen :], first[self.seen :])]
-        for some_lines, cells in chain(ready, self._blocks(reader)):
+        for some_lines, cells in chain(ready, self._blocks(reader, narrow)):
             self._count(cells)
             columns.add(some_lines, cells)
             if len(columns) >= self.rows:
@@ -77,12 +79,21 @@ class Pieces:
         if len(columns):
             yield columns.rows()
 
-    def _blocks(self, reader: Any) -> Iterator[tuple[Sequence[int], list[list[str]]]]:
+    def _blocks(self, reader: Any, narrow: Iterator[list[str]]) -> Iterator[tuple[Sequence[int], list[list[str]]]]:
         """A few rows at a time, while they are near the processor, with the line where each begins."""
         start = reader.line_num + 1
-        while cells := list(islice(reader, min(self.rows, ROWS_AT_ONCE))):
+        while cells := list(islice(narrow, min(self.rows, ROWS_AT_ONCE))):
             yield _lines(cells, start, reader.line_num), cells
             start = reader.line_num + 1
+
+    def _narrow(self, reader: Any) -> Iterator[list[str]]:
+        """The rows, none with more cells than a row may have."""
+        most = limit("COLUMNS")
+        for row in reader:
+            if len(row) > most:
+                what = over("COLUMNS", "more cells in a row than are read")
+                raise InputError([Problem(str(self.path), reader.line_num, None, what)])
+            yield row
 
     def _count(self, cells: list[list[str]]) -> None:
         last = next((at for at in range(len(cells) - 1, -1, -1) if any(cell.strip() for cell in cells[at])), None)
@@ -147,6 +158,7 @@ class _Columns:
 
 def _reader(text: io.TextIOWrapper) -> Any:
     """Rows of the file; a quote that is never closed is an error."""
+    csv.field_size_limit(limit("CELL_SIGNS"))
     first = list(islice(text, LOOK_DOWN))
     return csv.reader(chain(first, text), delimiter=delimiter("".join(first)), strict=True)
 
@@ -166,15 +178,19 @@ def _encoding(path: Path) -> tuple[bytes, str]:
         mark, encodings = next((mark, ways) for mark, ways in ENCODINGS if start.startswith(mark))
         for encoding in encodings:
             file.seek(len(mark))
-            if _is_text(file, encoding):
+            if _is_text(file, encoding, path):
                 return mark, encoding
     raise InputError([Problem(str(path), None, None, "not a text file; save the list as CSV in UTF-8, or as .xlsx")])
 
 
-def _is_text(file: io.BufferedReader, encoding: str) -> bool:
+def _is_text(file: io.BufferedReader, encoding: str, path: Path) -> bool:
+    """Is the whole file text? InputError for a line that runs through a whole block: it would be held at once."""
     decoder = codecs.getincrementaldecoder(encoding)()
     try:
         while block := file.read(BYTES_AT_ONCE):
+            if len(block) == BYTES_AT_ONCE and b"\n" not in block and b"\r" not in block:
+                what = f"holds a line of more than {BYTES_AT_ONCE // 1_000_000} MB; is a quote or a line end missing?"
+                raise InputError([Problem(str(path), None, None, what)])
             if "\0" in decoder.decode(block):
                 return False
         decoder.decode(b"", True)

@@ -17,7 +17,7 @@ from openpyxl.utils.cell import coordinate_from_string, range_boundaries
 from ..errors import InputError, Problem
 from ..limits import MB, limit, over
 from ..units import unit_of
-from .files import DATE, NO_VALUE, Rows
+from .files import NO_VALUE, Rows, cell_text
 
 LAST_ROW, LAST_COLUMN = 1_048_576, 16_384
 """Where a sheet ends: ECMA-376, part 1, as the programs that write it have it."""
@@ -211,15 +211,9 @@ def _values(data: bytes, sheets: list[SheetFile], seen: _Seen) -> list[list[str]
 def _cell(cell: Any) -> str:
     """A cell as a person sees it: a share as percent, with the unit that its format writes behind it."""
     value = cell.value
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, int | float):
+    if isinstance(value, int | float) and not isinstance(value, bool):
         return _number(value, cell.number_format or "")
-    if hasattr(value, "isoformat"):
-        return f"{DATE}{value.isoformat()}"
-    return str(value).strip()
+    return cell_text(value)
 
 
 def _number(value: float, shown_as: str) -> str:
@@ -227,7 +221,7 @@ def _number(value: float, shown_as: str) -> str:
     bare = _LITERAL.sub("", shown_as)
     if "%" in bare:
         return f"{value * 100:.10g} %"
-    text = f"{value:.10g}" if isinstance(value, float) else str(value)
+    text = cell_text(value)
     return f"{text} {literals}" if unit_of(literals) else text
 
 
