@@ -81,6 +81,8 @@ class Pairs:
         self.options = [
             [way for way in ways if (at, way) not in gone] or ways[:1] for at, ways in enumerate(self.options)
         ]
+        good = [key for key, lost in zip(asked, np.asarray(bad).any(axis=1).tolist(), strict=True) if not lost]
+        self._keep({(at, 0, 0): [] for at, *_ in asked}, good)
 
     def _hangs_on_parts(self, number: int) -> bool:
         """Whether a rule reads something that the material or the finish of a part changes."""
@@ -139,10 +141,13 @@ class Pairs:
         """Judge every option of the joints for the choices asked."""
         asked = [(key, way) for key in dict.fromkeys(keys) if key not in self.known for way in self.options[key[0]]]
         good = self._good([(*key, way) for key, way in asked])
-        found: dict[Key, list[Option]] = {key: [] for key, _ in asked}
-        for (key, way), holds in zip(asked, good, strict=True):
-            if holds:
-                found[key].append(way)
+        held = [(*key, way) for (key, way), holds in zip(asked, good, strict=True) if holds]
+        self._keep({key: [] for key, _ in asked}, held)
+
+    def _keep(self, found: dict[Key, list[Option]], held: Sequence[tuple[int, int, int, Option]]) -> None:
+        """Remember what holds for each key, what costs least first."""
+        for at, first, second, way in held:
+            found[at, first, second].append(way)
         for key, ways in found.items():
             self.known[key] = (self.cost(key[0], ways[0]), ways[0], ways) if ways else (NEVER, (), [])
 
