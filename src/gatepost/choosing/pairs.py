@@ -81,7 +81,7 @@ class Pairs:
         self.options = [
             [way for way in ways if (at, way) not in gone] or ways[:1] for at, ways in enumerate(self.options)
         ]
-        good = [key for key, lost in zip(asked, np.asarray(bad).any(axis=1).tolist(), strict=True) if not lost]
+        good = [key for key, lost in zip(asked, np.logical_or.reduce(bad, axis=1), strict=True) if not lost]
         self._keep({(at, 0, 0): [] for at, *_ in asked}, good)
 
     def _hangs_on_parts(self, number: int) -> bool:
