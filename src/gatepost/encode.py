@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -131,7 +132,15 @@ def typed(column: Column, values: Sequence[Any]) -> Any:
         return np.array([np.nan if value in (None, UNKNOWN) else float(value) for value in values], float)
     if column.values and column.kind != "words":
         places = {value: place for place, value in enumerate(column.values)}
-        codes = np.array([places.get(value, -1) for value in values], dtype=int)
-        dtype = pd.CategoricalDtype(list(column.values), ordered=column.ordered)
-        return pd.Categorical.from_codes(codes, dtype=dtype, validate=False)
+        return worded(column, np.array([places.get(value, -1) for value in values], dtype=int))
     return np.array([None if value == UNKNOWN else value for value in values], dtype=object)
+
+
+def worded(column: Column, codes: np.ndarray) -> pd.Categorical:
+    """Words of the register by their places, -1 for unknown."""
+    return pd.Categorical.from_codes(codes, dtype=_dtype(column.values, column.ordered), validate=False)
+
+
+@lru_cache(maxsize=4096)
+def _dtype(values: tuple[str, ...], ordered: bool) -> pd.CategoricalDtype:
+    return pd.CategoricalDtype(list(values), ordered=ordered)

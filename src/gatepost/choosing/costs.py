@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from functools import cache, partial
 from typing import Any
 
 import numpy as np
@@ -35,25 +36,30 @@ def material_prices(parts: pd.DataFrame, prices: Prices) -> np.ndarray:
     """
     best, score = np.full(len(parts), -1), np.full(len(parts), -1.0)
     order = np.argsort(prices.items["price"].to_numpy(float), kind="stable")
-    items = prices.items.to_dict("records")
+    items, said = prices.items.to_dict("records"), cache(partial(_is_in, parts))
     for row in map(int, order):
         item = items[row]
         if item["kind"] in (*MUST, "other"):
-            fits, told = _fits(parts, item)
+            fits, told = _fits(parts, item, said)
             better = fits & (told >= score)
             best[better], score[better] = row, told[better]
     return best
 
 
-def _fits(parts: pd.DataFrame, item: Mapping[Any, Any]) -> tuple[np.ndarray, np.ndarray]:
-    """Where a price fits, and how many facts it shares."""
+def _fits(
+    parts: pd.DataFrame, item: Mapping[Any, Any], said: Callable[[str, str], tuple[np.ndarray, np.ndarray]]
+) -> tuple[np.ndarray, np.ndarray]:
+    """Where a price fits, and how many facts it shares.
+
+    said  where a column of the parts says a word, and where nothing; asked once for each word
+    """
     if item["kind"] == "other":
         return _same_words(parts["material"], item["words"]), np.zeros(len(parts))
     must = MUST[item["kind"]]
     fits, told = np.ones(len(parts), bool), np.zeros(len(parts))
     for name in dict.fromkeys((*must, *MAY)):
         if pd.notna(item[name]):
-            same, unknown = _is(parts[name], item[name])
+            same, unknown = said(name, item[name])
             fits &= same | (unknown & (name not in must))
             told += same
     for name in SIZES:
@@ -62,6 +68,10 @@ def _fits(parts: pd.DataFrame, item: Mapping[Any, Any]) -> tuple[np.ndarray, np.
             fits &= same
             told += same
     return fits, told
+
+
+def _is_in(frame: pd.DataFrame, name: str, word: str) -> tuple[np.ndarray, np.ndarray]:
+    return _is(frame[name], word)
 
 
 def _is(values: pd.Series, word: str) -> tuple[np.ndarray, np.ndarray]:
@@ -97,8 +107,9 @@ def hardware_prices(joints: pd.DataFrame, prices: Prices) -> np.ndarray:
 
 def _by_words(frame: pd.DataFrame, prices: Prices, kind: str, names: tuple[str, ...]) -> np.ndarray:
     best, score = np.full(len(frame), -1), np.full(len(frame), -1)
+    items = prices.items.to_dict("records")
     for row in map(int, np.argsort(prices.items["price"].to_numpy(float), kind="stable")):
-        item = prices.items.iloc[row]
+        item = items[row]
         if item["kind"] == kind:
             told = [name for name in names if pd.notna(item[name])]
             fits = np.all([_is(frame[name], item[name])[0] for name in told], axis=0)

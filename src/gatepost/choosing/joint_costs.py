@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -36,24 +37,25 @@ class JointCosts:
 
     def ranked(self, joint: int, option: Sequence[int], offers: Offers) -> float:
         """Cost that ranks: a year's, or the first; what has no price counts as more than the dearest that has."""
-        cost = sum(
-            _known(table[joint], _place(option, offers, column)) / self.years[joint] for table, column in self._tables
-        )
-        return float(cost)
+        return float(sum(table[joint, _place(option, offers, column)] for table, column in self._a_year))
 
     @property
     def _tables(self) -> tuple[tuple[np.ndarray, str], ...]:
         return (self.fastener, FASTENER[0]), (self.hardware, HARDWARE)
+
+    @cached_property
+    def _a_year(self) -> tuple[tuple[np.ndarray, str], ...]:
+        return tuple((_known(table) / self.years[:, None], column) for table, column in self._tables)
 
 
 def _place(option: Sequence[int], offers: Offers, column: str) -> int:
     return next((1 + at for at in option if offers.column[at] == column), 0)
 
 
-def _known(costs: np.ndarray, place: int) -> float:
-    if np.isnan(costs[place]):
-        return 0.0 if np.isnan(costs).all() else float(np.nanmax(costs)) + 1.0
-    return float(costs[place])
+def _known(costs: np.ndarray) -> np.ndarray:
+    """Unknown costs of each joint as one more than its dearest; 0 where none is known."""
+    dearest = np.where(np.isnan(costs), -1.0, costs).max(axis=1, initial=-1.0, keepdims=True)
+    return np.where(np.isnan(costs), dearest + 1.0, costs)
 
 
 def joint_costs(base: Facts, offers: Offers, rows: Mapping[int, np.ndarray], a_year: bool) -> JointCosts | None:

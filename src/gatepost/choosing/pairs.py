@@ -47,18 +47,17 @@ class Pairs:
     def __post_init__(self) -> None:
         joints = self.base.joints
         self.ends = [(int(a), int(b)) for a, b in zip(joints["a_row"], joints["b_row"], strict=True)]
-        self.options = [self._options(row) for row in range(len(joints))]
+        self.options = [
+            self._options(row, hardware != "none", glued == "yes")
+            for row, (hardware, glued) in enumerate(zip(joints["hardware_kind"], joints["glued"], strict=True))
+        ]
         self.waits = judged(self.base, "joints", self.rules).waits
         self._drop()
 
-    def _options(self, row: int) -> list[Option]:
+    def _options(self, row: int, hardware: bool, glued: bool) -> list[Option]:
         """Fasteners with hardware and glue, what costs least first; without prices nothing changed, then the least effort."""
-        mine, joint = self.joint_rows[row], self.base.joints.iloc[row]
-        wanted = {
-            "fastener": True,
-            "hardware_coating": joint["hardware_kind"] != "none",
-            "glue": joint["glued"] == "yes",
-        }
+        mine = self.joint_rows[row]
+        wanted = {"fastener": True, "hardware_coating": hardware, "glue": glued}
         lists: list[list[Option]] = [
             [(), *((int(at),) for at in mine if self.joint_offers.column[at] == column)]
             for column, asked in wanted.items()

@@ -77,13 +77,19 @@ class _Nearest:
             self.ranked[part].costs[places] if part in self.ranked else np.zeros(1)
             for part, places in zip(self.group, self.places, strict=True)
         ]
-        made: Assignment = cheapest(costs, self.ends, self._paid, self.least)
+        paid = self._paid()
+        made: Assignment = cheapest(costs, self.ends, lambda at, i, k: paid[at, i, k], self.least)
         if made.broken:
             return {}
         return {
             part: self.places[at][choice] for at, (part, choice) in enumerate(zip(self.group, made.choice, strict=True))
         }
 
-    def _paid(self, at: int, first: int, second: int) -> float:
-        a, b = self.ends[at]
-        return self.pairs.paid(self.joints[at], self.places[a][first], self.places[b][second])
+    def _paid(self) -> dict[tuple[int, int, int], float]:
+        """What each joint costs for each two of the choices: place of the joint, of the two choices."""
+        return {
+            (at, i, k): self.pairs.paid(self.joints[at], first, second)
+            for at, (a, b) in enumerate(self.ends)
+            for (i, first), (k, second) in product(enumerate(self.places[a]), enumerate(self.places[b]))
+            if a != b or i == k
+        }

@@ -49,15 +49,24 @@ def with_part(project: Project, row: int, choice: pd.DataFrame, names: Sequence[
 
 def taken(base: pd.DataFrame, offers: pd.DataFrame, rows: np.ndarray, names: Sequence[str]) -> pd.DataFrame:
     """The frame with the named columns taken from the offers of `rows`, one a row of the frame; -1 keeps the cell."""
+    return base.assign(**mixed(base, {}, offers, rows, names))
+
+
+def mixed(
+    base: pd.DataFrame, new: Mapping[str, Any], offers: pd.DataFrame, rows: np.ndarray, names: Sequence[str]
+) -> dict[str, Any]:
+    """The named columns of `taken`; a column that is in `new` already counts as it stands there."""
     use = rows >= 0
     if not use.any():
-        return base
-    return base.assign(**{name: _mixed(base[name], offers[name], rows, use) for name in names})
+        return {}
+    return {
+        name: _mixed(pd.Series(new[name]) if name in new else base[name], offers[name], rows, use) for name in names
+    }
 
 
 def _mixed(base: pd.Series, offer: pd.Series, rows: np.ndarray, use: np.ndarray) -> Any:
     if isinstance(base.dtype, pd.CategoricalDtype):
-        codes = np.where(use, offer.cat.codes.to_numpy()[rows], base.cat.codes.to_numpy())
+        codes = np.where(use, offer.array.codes[rows], base.array.codes)
         return pd.Categorical.from_codes(codes, dtype=base.dtype, validate=False)
     return np.where(use, offer.to_numpy()[rows], base.to_numpy())
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from itertools import combinations
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -17,7 +18,7 @@ from ..library import Library, Over
 from ..project import Project
 from .blanks import Told, refilled
 from .offers import WITH, Offers, facts_also, facts_changed, facts_of
-from .virtual import Verdicts, judged, taken, verdicts
+from .virtual import Verdicts, judged, mixed, verdicts
 
 EXACT = 2
 """Up to so many changes every combination is tried; beyond, the best BEAM of each length are extended."""
@@ -66,20 +67,21 @@ class Search:
     def efforts(self, row: int) -> np.ndarray:
         """Effort of each offer on a row, and a little for each fact that becomes another: what is nearest comes first."""
         other = np.zeros(len(self.offers.effort))
-        for mine, new, now in self._facts:
-            old = now[row]
-            other[mine] += [not ((pd.isna(old) and pd.isna(one)) or one == old) for one in new]
+        for mine, new, blank, now in self._facts:
+            other[mine] += ~(blank if pd.isna(now[row]) else new == now[row])
         return self.offers.effort + OTHER * other
 
     @cached_property
-    def _facts(self) -> list[tuple[np.ndarray, np.ndarray, np.ndarray]]:
-        """For each column of the offers and each fact that it sets: the offers, the fact in them, and in the rows."""
+    def _facts(self) -> list[tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]]:
+        """For each column of the offers and each fact that it sets: the offers, the fact in them, where they leave it
+        blank, and the fact in the rows."""
         frame = self.facts.parts if self.over == "parts" else self.facts.joints
         out = []
         for column in dict.fromkeys(self.offers.column):
             mine = self.offers.rows_of(column)
             for name in facts_changed(self.over, column, self.facts.library):
-                out.append((mine, self.offers.frame[name].to_numpy(object)[mine], frame[name].to_numpy(object)))
+                new = self.offers.frame[name].iloc[mine]
+                out.append((mine, new.to_numpy(object), new.isna().to_numpy(), frame[name].to_numpy(object)))
         return out
 
     def names(self, numbers: np.ndarray) -> tuple[str, ...]:
@@ -193,20 +195,37 @@ def _said(
     """The changed rows, blanks taken anew, and which facts the changes say."""
     frame = (project.parts if over == "parts" else project.joints).iloc[rows].reset_index(drop=True)
     said: Told = {}
-    for column in dict.fromkeys(offers.column[at] for way in ways for at in way):
-        pick = np.array([next((at for at in way if offers.column[at] == column), -1) for way in ways])
-        for name in WITH.get(column, (column,)):
-            told = offers.told(name)[pick] & (pick >= 0)
-            if told.any():
-                facts = facts_of(over, name, known)
-                frame = taken(frame, offers.frame, np.where(told, pick, -1), facts)
-                said |= {fact: told | said.get(fact, False) for fact in facts}
-        for name in facts_also(over, column, known):
-            told = offers.frame[name].notna().to_numpy()[pick] & (pick >= 0)
-            frame = taken(frame, offers.frame, np.where(told, pick, -1), (name,))
-            said[name] = told | said.get(name, False)
+    new: dict[str, Any] = {}
+    for column, pick in _picks(ways, offers).items():
+        for told, facts in _told_by(column, pick, over, offers, known):
+            new |= mixed(frame, new, offers.frame, np.where(told, pick, -1), facts)
+            said |= {fact: told | said.get(fact, False) for fact in facts}
     blank = project.blank[over].iloc[rows].reset_index(drop=True)
-    return refilled(frame, blank, said, over, known), said
+    return refilled(frame.assign(**new), blank, said, over, known), said
+
+
+def _picks(ways: Sequence[tuple[int, ...]], offers: Offers) -> dict[str, np.ndarray]:
+    """For each column that the ways change: the offer that each way takes there, -1 for none."""
+    at = np.array([at for way in ways for at in way], int)
+    owner = np.repeat(np.arange(len(ways)), [len(way) for way in ways])
+    out: dict[str, np.ndarray] = {}
+    for column in dict.fromkeys(offers.column[at]):
+        here = offers.column[at] == column
+        out[column] = np.full(len(ways), -1)
+        out[column][owner[here]] = at[here]
+    return out
+
+
+def _told_by(
+    column: str, pick: np.ndarray, over: Over, offers: Offers, known: Library
+) -> Iterator[tuple[np.ndarray, tuple[str, ...]]]:
+    """Where the picked offers of a column tell some facts, and which."""
+    for name in WITH.get(column, (column,)):
+        told = offers.told(name)[pick] & (pick >= 0)
+        if told.any():
+            yield told, facts_of(over, name, known)
+    for name in facts_also(over, column, known):
+        yield offers.frame[name].notna().to_numpy()[pick] & (pick >= 0), (name,)
 
 
 def applied(project: Project, ways: Sequence[Way], offers: Offers, known: Library) -> Project:

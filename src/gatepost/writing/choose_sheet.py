@@ -62,20 +62,23 @@ def _told(change: Change) -> str:
 def choose_out(made: Chosen, review: Review, units: str) -> models.ReviewOut:
     """The review's JSON with choices and ways out."""
     out = as_json(review, units)
-    facts, cells = review.facts, Cells(review.facts)
+    cells = Cells(review.facts)
     broken, bands = _grave(review), _bands(made)
     for row, part in enumerate(out.parts):
         if row in made.ranked:
             part.choices = _part_choices(made, row, cells, bands, broken.get(("parts", row), []))
     for row, joint in enumerate(out.joints):
         joint.choices = _joint_choices(made, row, cells, broken.get(("joints", row), []))
-    add_ways(out, made.ways, facts)
+    _add_ways(out, made.ways, cells)
     return out
 
 
 def add_ways(out: models.ReviewOut, ways: Ways, facts: Facts) -> None:
     """Put the ways out into a review's JSON."""
-    cells = Cells(facts)
+    _add_ways(out, ways, Cells(facts))
+
+
+def _add_ways(out: models.ReviewOut, ways: Ways, cells: Cells) -> None:
     for mine, offers in ((ways.parts, ways.part_offers), (ways.joints, ways.joint_offers)):
         for way in mine:
             target = out.parts[way.row] if way.over == "parts" else out.joints[way.row]
@@ -109,6 +112,7 @@ def _part_choices(
     """Materials with the finish of rank 1, and finishes with the material of rank 1, ranked."""
     offers, ranked, taken = made.ways.part_offers, made.ranked[row], made.taken[row]
     own = ranked.options[taken]
+    as_it_is = {column: _own_label(made, row, column) for column in ("material", "finish")}
     lists: dict[str, list[models.ChoiceOut]] = {name: [] for name in LISTS["parts"]}
     ranks = {"material": 0, "finish": 0}
     for place in [taken, *(at for at in made.others[row] if at != taken)]:
@@ -123,7 +127,7 @@ def _part_choices(
             ranks[column] += 1
             if ranks[column] > LISTED_JSON:
                 continue
-            label, sort = _label(made, row, column, mine)
+            label, sort = _label(offers, column, mine) if mine else as_it_is[column]
             if label is not None:
                 lists[sort].append(
                     _choice(made, row, label, ranks[column], mine, int(ranked.at[place]), cells, bands, because)
@@ -131,13 +135,15 @@ def _part_choices(
     return lists
 
 
-def _label(made: Chosen, row: int, column: str, mine: Sequence[int]) -> tuple[str | None, str]:
-    """What the choice is called, and the list it stands in; the row's own material or finish as it is written."""
-    offers = made.ways.part_offers
-    if column == "finish" and mine:
+def _label(offers: Offers, column: str, mine: Sequence[int]) -> tuple[str | None, str]:
+    """What the choice is called, and the list it stands in."""
+    if column == "finish":
         return offers.writes[mine[0]]["finish"], "finish"
-    if mine:
-        return offers.writes[mine[0]]["material"], _sort(offers.frame, mine[0])
+    return offers.writes[mine[0]]["material"], _sort(offers.frame, mine[0])
+
+
+def _own_label(made: Chosen, row: int, column: str) -> tuple[str | None, str]:
+    """The row's own material or finish as it is written, and the list it stands in."""
     frame = made.ways.after.parts
     names = ("product", "treatment_kind", "finish", "material", "species", "treatment", "grade")
     base = {name: frame[name].iat[row] for name in names}
@@ -212,9 +218,10 @@ def _joint_choices(
         rest = [at for at in taken if offers.column[at] != column]
         alike = [way for way in passing if [at for at in way if offers.column[at] != column] == rest]
         ways = [taken, *(way for way in alike if way != taken)]
+        now = _now(made.ways.after.joints, row, name)
         told: dict[str, tuple[str, Sequence[int]]] = {}
         for option in ways:
-            label = _joint_label(made, row, name, [at for at in option if offers.column[at] == column])
+            label = _joint_label(now, name, [offers.writes[at] for at in option if offers.column[at] == column])
             if label is not None:
                 told.setdefault(_alike(label), (label, option))
         first = 1 if ways[0] in (option for _, option in told.values()) else 2  # rank 1 is to have none of it
@@ -240,14 +247,22 @@ LABEL: dict[str, dict[str, tuple[str, ...]]] = {
 """Cells that name a choice of a joint, and the facts that tell what stands there where the choice does not write it."""
 
 
-def _joint_label(made: Chosen, row: int, name: str, mine: Sequence[int]) -> str | None:
-    """What the choice is called: what it writes, and what stays of the joint; None where the joint has no such thing."""
-    writes = made.ways.joint_offers.writes[mine[0]] if mine else {}
-    frame = made.ways.after.joints
+def _now(frame: pd.DataFrame, row: int, name: str) -> dict[str, list[str]]:
+    """What stands in a joint in the cells that name a choice."""
+    found = {cell: [frame[fact].iat[row] for fact in facts] for cell, facts in LABEL[name].items()}
+    return {cell: [one for one in words if isinstance(one, str)] for cell, words in found.items()}
+
+
+def _joint_label(now: dict[str, list[str]], name: str, mine: Sequence[dict[str, str]]) -> str | None:
+    """What the choice is called: what it writes, and what stays of the joint; None where the joint has no such thing.
+
+    now   what stands in the joint by cell
+    mine  what the choice writes, if anything
+    """
+    writes = mine[0] if mine else {}
     words: list[str] = []
-    for cell, facts in LABEL[name].items():
-        now = [frame[fact].iat[row] for fact in facts]
-        told = [writes[cell]] if cell in writes else [one for one in now if isinstance(one, str)]
+    for cell in LABEL[name]:
+        told = [writes[cell]] if cell in writes else now[cell]
         if cell == name and (not told or told[0] == "none"):
             return None
         words += [one for one in told if one not in ("none", "steel", "stainless")][:1]
