@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -125,6 +126,12 @@ def decode(column: Column, code: Any) -> Any:
     return None if code < 0 else column.values[int(code)]
 
 
+@lru_cache(maxsize=1024)
+def words_type(words: tuple[str, ...], ordered: bool) -> pd.CategoricalDtype:
+    """The frame's type of a column of these words, one for all frames."""
+    return pd.CategoricalDtype(list(words), ordered)
+
+
 def typed(column: Column, values: Sequence[Any]) -> Any:
     """Values of one column in the frame's type; None and "unknown" are unknown."""
     if column.is_number:
@@ -132,6 +139,5 @@ def typed(column: Column, values: Sequence[Any]) -> Any:
     if column.values and column.kind != "words":
         places = {value: place for place, value in enumerate(column.values)}
         codes = np.array([places.get(value, -1) for value in values], dtype=int)
-        dtype = pd.CategoricalDtype(list(column.values), ordered=column.ordered)
-        return pd.Categorical.from_codes(codes, dtype=dtype, validate=False)
+        return pd.Categorical.from_codes(codes, dtype=words_type(column.values, column.ordered), validate=False)
     return np.array([None if value == UNKNOWN else value for value in values], dtype=object)

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from ..encode import FrameColumns, JointColumns
+from ..encode import FrameColumns, JointColumns, words_type
 from ..errors import InputError
 from ..library import OVERS, Column, Library, Over, Register
 from .values import Array, ManyWords, Texts, Words
@@ -182,9 +182,14 @@ def _maker(path: str) -> Callable[..., Any]:
     return found
 
 
+@lru_cache(maxsize=256)
+def _asks_library(maker: Callable[..., Any]) -> bool:
+    return "known" in signature(maker).parameters
+
+
 def _made(maker: Callable[..., Any], arguments: dict[str, Any], known: Library) -> Any:
     """Call a maker; one that asks for `known` also gets the library. Unknown values make NaN, and no warning."""
-    extra = {"known": known} if "known" in signature(maker).parameters else {}
+    extra = {"known": known} if _asks_library(maker) else {}
     with np.errstate(divide="ignore", invalid="ignore"):
         return maker(**arguments, **extra)
 
@@ -202,7 +207,7 @@ def _shaped(column: Column, values: Array, worse: bool = False) -> Any:
 def _series(column: Column, values: Array) -> Any:
     if column.is_number or not column.values:
         return values
-    return pd.Categorical.from_codes(values.astype(int), categories=list(column.values), ordered=column.ordered)
+    return pd.Categorical.from_codes(values.astype(int), dtype=words_type(column.values, column.ordered))
 
 
 def made_together(library: Library) -> Iterable[tuple[str, list[Column]]]:
