@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import functools
 import json
 from pathlib import Path
 from typing import Any
@@ -23,10 +24,16 @@ PROJECTS = {
 }
 
 
+@functools.cache
+def review_text(name: str) -> str:
+    """The review of a project as the text of its JSON, made once."""
+    project = read(PROJECTS[name] / "project.yaml")
+    return as_json(review(project), project.units).model_dump_json()
+
+
 def reviewed(name: str) -> dict[str, Any]:
     """The review of a project as plain data, without the version; the part of every fact that is not blank."""
-    project = read(PROJECTS[name] / "project.yaml")
-    out = json.loads(as_json(review(project), project.units).model_dump_json())
+    out = json.loads(review_text(name))
     del out["gatepost"]
     for row in [*out["parts"], *out["joints"]]:
         row["facts"] = {fact: value for fact, value in row["facts"].items() if value is not None}

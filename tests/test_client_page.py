@@ -19,6 +19,7 @@ import pytest
 import textstat
 from pypdf import PdfReader
 
+from calling import run
 from gatepost import road
 from gatepost.choosing.client_words import TOPICS, said_of, sayings
 from gatepost.choosing.teach import compare
@@ -26,7 +27,7 @@ from gatepost.judging import load_rules
 from gatepost.library import library
 from gatepost.writing import client_page, html, pdf, teach_sheet
 from gatepost.writing.blocks import Bullets, Entry, Figure, Table
-from test_commands import DEMO, run
+from test_commands import DEMO
 from test_formats import HOSTILE, SVG, XHTML, bare
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -68,6 +69,17 @@ def out(request):
     return taught(*request.param)
 
 
+@pytest.fixture(scope="module")
+def pages(out):
+    """The page on each paper."""
+    return {paper: client_page.document(out, DAY, paper) for paper in PAPERS}
+
+
+@pytest.fixture(scope="module")
+def page(pages):
+    return pages["A4"]
+
+
 def pages_of(document):
     return PdfReader(io.BytesIO(pdf.render(document)))
 
@@ -90,19 +102,19 @@ def prose(document):
 
 
 @pytest.mark.parametrize("paper", PAPERS)
-def test_it_is_one_page_of_its_paper(out, paper):
-    reader = pages_of(client_page.document(out, DAY, paper))
+def test_it_is_one_page_of_its_paper(pages, paper):
+    reader = pages_of(pages[paper])
     assert len(reader.pages) == 1
     box = reader.pages[0].mediabox
     assert (round(float(box.width)), round(float(box.height))) == PAPERS[paper]
     text = bare(reader.pages[0].extract_text())
-    for said in prose(client_page.document(out, DAY, paper)):
+    for said in prose(pages[paper]):
         assert bare(said).rstrip(".") in text
 
 
-def test_the_page_of_a_browser_is_set_no_larger_than_the_pdf_that_fits(out):
+def test_the_page_of_a_browser_is_set_no_larger_than_the_pdf_that_fits(out, pages):
     """A browser's print has no size to try: with three choices its type is no larger than that of the PDF, which fits on the shorter paper; its margins are narrower. (Browsers' own prints were looked at by hand.)"""
-    document = client_page.document(out, DAY, "Letter")
+    document = pages["Letter"]
     style = html.render(document).split("</style>")[0]
     size = float(re.findall(r"body { font-size: ([\d.]+)pt", style)[-1])
     assert size == (8 if out.third else 8.7)
@@ -110,9 +122,9 @@ def test_the_page_of_a_browser_is_set_no_larger_than_the_pdf_that_fits(out):
     assert pdf._made(document, 0.88 if out.third else 1.0)[1] == 1
 
 
-def test_it_reads_at_grade_8_or_lower(out):
+def test_it_reads_at_grade_8_or_lower(page):
     """Grade by the automated readability index (Senter and Smith 1967), as a library of others counts it."""
-    texts = list(prose(client_page.document(out, DAY, "A4")))
+    texts = list(prose(page))
     assert len(" ".join(texts).split()) > 100
     assert textstat.automated_readability_index(" ".join(texts)) <= GRADE
     long = [text for text in texts if len(text.split()) > 6]
@@ -133,9 +145,9 @@ def numbers_of(value):
     return set(re.findall(r"\d+(?:[./-]\d+)*", value))
 
 
-def test_every_number_of_the_page_stands_in_the_json(out):
+def test_every_number_of_the_page_stands_in_the_json(out, page):
     held = numbers_of(json.loads(out.model_dump_json()))
-    root = whole(client_page.document(out, DAY, "A4"))
+    root = whole(page)
     for name in ("xtick_", "ytick_"):  # the scale of the drawings
         parents = {child: parent for parent in root.iter() for child in parent}
         for one in [one for one in root.iter() if re.search(rf"-{name}\d+$", one.get("id") or "")]:
@@ -148,8 +160,8 @@ def test_every_number_of_the_page_stands_in_the_json(out):
     assert [number for number in shown if number not in held] == []
 
 
-def test_the_page_is_valid_and_can_be_read_without_seeing_it(out):
-    root = whole(client_page.document(out, DAY, "A4"))
+def test_the_page_is_valid_and_can_be_read_without_seeing_it(out, page):
+    root = whole(page)
     assert [one.tag.split("}")[1] for one in root.iter() if re.fullmatch(r".*}h\d", str(one.tag))] == ["h1", "h2", "h2"]
     (table,) = root.iter(f"{XHTML}table")
     sides = 3 if out.third else 2
@@ -162,8 +174,8 @@ def test_the_page_is_valid_and_can_be_read_without_seeing_it(out):
     assert not list(root.iter(f"{XHTML}script"))
 
 
-def test_the_drawings_are_grey_and_name_what_they_show(out):
-    figures = [block for block in client_page.document(out, DAY, "A4").blocks if isinstance(block, Figure)]
+def test_the_drawings_are_grey_and_name_what_they_show(out, page):
+    figures = [block for block in page.blocks if isinstance(block, Figure)]
     sides = "ABC"[: 3 if out.third else 2]
     for figure in figures:
         colours = re.findall(r"#([0-9a-f]{6})\b", figure.svg)
@@ -316,15 +328,22 @@ def test_the_longest_names_and_words_fit():
 
 CALL = """
 import sys
-from gatepost.cli import cli
+from datetime import date
+from pathlib import Path
+from gatepost import road
+from gatepost.choosing.teach import compare
+from gatepost.judging import load_rules
+from gatepost.library import library
+from gatepost.writing import teach_sheet
+made = compare(road.read(Path(sys.argv[1])), "bench seat", ["ipe"], list(load_rules(library())), library(), 0.0)
 for path in sys.argv[2:]:
-    cli.main(["teach", sys.argv[1], "--part", "bench seat", "--against", "ipe", "-o", path], standalone_mode=False)
+    teach_sheet.write(made, Path(path), "in", date(2026, 5, 1))
 """
 
 
 def test_equal_input_gives_equal_bytes_in_two_processes(tmp_path):
     for seed in "12":
-        told = {**os.environ, "PYTHONHASHSEED": seed, "SOURCE_DATE_EPOCH": "1777593600", "TZ": f"UTC{seed}"}
+        told = {**os.environ, "PYTHONHASHSEED": seed, "TZ": f"UTC{seed}"}
         paths = [str(tmp_path / f"{seed}{suffix}") for suffix in teach_sheet.SUFFIXES]
         call = [sys.executable, "-W", "error", "-c", CALL, str(SOUND), *paths]
         done = subprocess.run(call, capture_output=True, text=True, check=False, env=told)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 import json
-import os
 import shutil
 import subprocess
 import sys
@@ -13,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from calling import run, started
 from gatepost.cli import cli
 from gatepost.writing import models
 from gatepost.writing.plan_models import SpecOut
@@ -22,14 +22,21 @@ FAULTY, SOUND = str(DEMO / "faulty" / "project.yaml"), str(DEMO / "sound" / "pro
 PARTS = "part,material,thickness,width,exposure\npost,PT pine 4x4,,,ground\nslat,larch 25x100,,,weather\n"
 
 
-def run(*arguments, stdin="", cwd=None, **environment):
-    """Run gatepost as a process of its own; never with a traceback."""
-    done = subprocess.run(
-        [sys.executable, "-m", "gatepost", *map(str, arguments)],
-        input=stdin, capture_output=True, text=True, check=False, cwd=cwd, env={**os.environ, **environment}, timeout=60,
-    )  # fmt: skip
-    assert "Traceback" not in done.stderr + done.stdout
-    return done
+# The other tests call the verbs in this process; that a process of its own says the same is asked here, of each verb that
+# prints (each help's example below starts all of them).
+ALIKE = [
+    ["review", FAULTY, "--format", "csv", "--prose"], ["review", "-", "--format", "json"], ["review", FAULTY, "--fail-on", "stop"], ["movement", SOUND, "--units", "both"],
+    ["site", "-33.9,18.4", "--format", "json"], ["site", "Madisn"], ["rules"], ["lookup", "sites", "US", "--format", "md"], ["choose", "-", "--format", "csv"], ["fasteners", SOUND],
+    ["review", "no-such-file.csv"], ["spec", SOUND, "-o", "sheet.docx"],
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("arguments", ALIKE, ids=lambda one: one[0])
+def test_a_process_of_its_own_says_what_a_call_in_this_process_says(arguments, tmp_path):
+    one, other = (how(*arguments, stdin=PARTS, cwd=tmp_path, COLUMNS="100") for how in (started, run))
+    assert (one.returncode, one.stdout) == (other.returncode, other.stdout)
+    assert one.stderr == other.stderr
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_review_of_the_faulty_demo_finds_faults_of_many_topics():

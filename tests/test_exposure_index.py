@@ -10,7 +10,7 @@ from functools import lru_cache
 import numpy as np
 import pandas as pd
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gatepost import decay
@@ -83,6 +83,7 @@ def test_ends_hold_the_likely_factor_and_hours_do_not_count(key):
     assert placed(replace(climate(key), hours=hours))[0] == likely
 
 
+@settings(deadline=None)
 @given(st.sampled_from(["se-kiruna", "se-lund", "us-miami"]), st.floats(0, 1), st.floats(0, 1))
 def test_more_rain_days_never_lower_the_factor(key, one, other):
     here = climate(key)

@@ -162,9 +162,11 @@ import sys
 from datetime import date
 from pathlib import Path
 from gatepost import road
-made = road.judge(road.derive(road.read(Path(sys.argv[1]))))
+from gatepost.planning import bench
+from gatepost.writing import save
+made = bench(road.judge(road.derive(road.read(Path(sys.argv[1])))))
 for suffix in sys.argv[3:]:
-    road.write(made, Path(sys.argv[2] + suffix), "in", date(2026, 5, 1))
+    save.write(made, Path(sys.argv[2] + suffix), "in", date(2026, 5, 1))
 """
 
 

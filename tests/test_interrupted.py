@@ -31,6 +31,12 @@ WRITERS = {
 }
 
 
+def a_short_list(folder):
+    """What is written does not matter where writing itself is tried."""
+    (folder / "parts.csv").write_text("part,material,exposure\npost,oak,weather\n")
+    return folder / "parts.csv"
+
+
 def left_over(folder, *kept):
     return sorted(one.name for one in folder.iterdir() if one.name not in kept)
 
@@ -76,10 +82,10 @@ def test_an_interrupt_at_each_step_of_writing_leaves_the_old_file(tmp_path, monk
     path = tmp_path / "sheet.md"
     path.write_text(OLD)
     with interrupted_at(monkeypatch, saving.os, name, 1):
-        status, out, err = call("spec", DEMO, "-o", path)
+        status, out, err = call("spec", a_short_list(tmp_path), "-o", path)
     assert (status, out, err.strip()) == (2, "", "gatepost: interrupted; nothing was written")
     assert path.read_text() == OLD
-    assert left_over(tmp_path, "sheet.md") == []
+    assert left_over(tmp_path, "sheet.md", "parts.csv") == []
 
 
 @pytest.mark.parametrize("after", [1, 2, 3])
@@ -183,12 +189,13 @@ def test_what_the_system_refuses_is_told_and_the_old_file_stays(tmp_path, monkey
     def refuse(*_, **__):
         raise OSError(number, os.strerror(number))
 
+    project = a_short_list(tmp_path)
     monkeypatch.setattr(saving.tempfile if step == "mkstemp" else saving.os, step, refuse)
-    status, out, err = call("spec", DEMO, "-o", path)
+    status, out, err = call("spec", project, "-o", path)
     monkeypatch.undo()
     assert (status, out, err) == (2, "", f"{path}: cannot be written: {os.strerror(number)}\n")
     assert path.read_text() == OLD
-    assert left_over(tmp_path, "sheet.md") == []
+    assert left_over(tmp_path, "sheet.md", "parts.csv") == []
 
 
 def test_a_folder_that_may_not_be_written_to(tmp_path):

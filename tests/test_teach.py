@@ -8,8 +8,9 @@ import shutil
 
 import pytest
 
+from calling import run
 from gatepost.writing.teach_models import TeachOut
-from test_commands import DEMO, FAULTY, SOUND, run
+from test_commands import DEMO, FAULTY, SOUND
 
 PRICES = "item,unit,price,currency\nwhite oak,board foot,6,USD\nwhite oak heartwood,board foot,8,USD\neastern white pine,board foot,2,USD\n"
 

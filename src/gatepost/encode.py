@@ -126,6 +126,12 @@ def decode(column: Column, code: Any) -> Any:
     return None if code < 0 else column.values[int(code)]
 
 
+@lru_cache(maxsize=1024)
+def words_type(words: tuple[str, ...], ordered: bool) -> pd.CategoricalDtype:
+    """The frame's type of a column of these words, one for all frames."""
+    return pd.CategoricalDtype(list(words), ordered)
+
+
 def typed(column: Column, values: Sequence[Any]) -> Any:
     """Values of one column in the frame's type; None and "unknown" are unknown."""
     if column.is_number:
@@ -138,9 +144,4 @@ def typed(column: Column, values: Sequence[Any]) -> Any:
 
 def worded(column: Column, codes: np.ndarray) -> pd.Categorical:
     """Words of the register by their places, -1 for unknown."""
-    return pd.Categorical.from_codes(codes, dtype=_dtype(column.values, column.ordered), validate=False)
-
-
-@lru_cache(maxsize=4096)
-def _dtype(values: tuple[str, ...], ordered: bool) -> pd.CategoricalDtype:
-    return pd.CategoricalDtype(list(values), ordered=ordered)
+    return pd.Categorical.from_codes(codes, dtype=words_type(column.values, column.ordered), validate=False)

@@ -182,16 +182,16 @@ def _maker(path: str) -> Callable[..., Any]:
     return found
 
 
+@lru_cache(maxsize=256)
+def _asks_library(maker: Callable[..., Any]) -> bool:
+    return "known" in signature(maker).parameters
+
+
 def _made(maker: Callable[..., Any], arguments: dict[str, Any], known: Library) -> Any:
     """Call a maker; one that asks for `known` also gets the library. Unknown values make NaN, and no warning."""
     extra = {"known": known} if _asks_library(maker) else {}
     with np.errstate(divide="ignore", invalid="ignore"):
         return maker(**arguments, **extra)
-
-
-@lru_cache(maxsize=256)
-def _asks_library(maker: Callable[..., Any]) -> bool:
-    return "known" in signature(maker).parameters
 
 
 def _shaped(column: Column, values: Array, worse: bool = False) -> Any:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from functools import partial
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any, Literal, get_args
 
@@ -122,13 +122,13 @@ def severity_meaning(severity: str) -> str:
 def load_rules(library: Library, extra: Iterable[Path] = ()) -> list[Compiled]:
     """All rules of data/rules, and those of a shop's own files; every problem of every file at once."""
     packaged = [f"rules/{path.name}" for path in sorted((library.folder / "rules").glob("*.yaml"))]
-    files = [(partial(library.yaml, name, False), library.is_proved(name)) for name in packaged]
-    files += [(partial(yamlfile.load_file, path, str(path), False), False) for path in extra]
+    files = [partial(_packaged, name, library) for name in packaged]
+    files += [partial(_of_file, path, library) for path in extra]
     rules: list[Compiled] = []
     problems: list[Problem] = []
-    for load, proved in files:
+    for load in files:
         try:
-            found, bad = (compiled(load(), library), []) if proved else check_file(load(), library)
+            found, bad = load()
         except InputError as error:
             found, bad = [], error.problems
         rules += found
@@ -137,6 +137,17 @@ def load_rules(library: Library, extra: Iterable[Path] = ()) -> list[Compiled]:
     if problems:
         raise InputError(problems)
     return rules
+
+
+@lru_cache(maxsize=64)
+def _packaged(name: str, library: Library) -> tuple[list[Compiled], list[Problem]]:
+    """The rules of one file of data/rules and its problems, worked out once for each library."""
+    located = library.yaml(name, False)
+    return (compiled(located, library), []) if library.is_proved(name) else check_file(located, library)
+
+
+def _of_file(path: Path, library: Library) -> tuple[list[Compiled], list[Problem]]:
+    return check_file(yamlfile.load_file(path, str(path), False), library)
 
 
 def compiled(located: yamlfile.Located, library: Library) -> list[Compiled]:
