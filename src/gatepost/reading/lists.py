@@ -87,7 +87,7 @@ def kept_rows(rows: Rows, header: Header) -> list[int]:
 def _texts(rows: Rows, header: Header) -> dict[int, Texts]:
     """The cells of each matched column; blank where a row is shorter."""
     if rows.coded is not None:
-        return {heading.at: rows.coded[heading.at] for heading in header.headings}
+        return rows.coded
     shortest = min(map(len, rows.cells))
     columns = {heading.at: _column(rows.cells, heading.at, shortest) for heading in header.headings}
     free = {heading.at for heading in header.headings if heading.column.kind == "text"}
