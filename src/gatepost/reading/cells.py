@@ -61,7 +61,10 @@ def read_cell(text: str, column: Column, library: Library, context: Context) -> 
 
 def is_plain_text(column: Column, texts: list[str]) -> bool:
     """Whether the column takes any text, and no sheet left an error or a formula in one."""
-    return column.kind == "text" and NO_VALUE not in texts and not any(text.startswith("#") for text in texts)
+    if column.kind != "text":
+        return False
+    together = "\n" + "\n".join(texts)
+    return "\n#" not in together and NO_VALUE not in together
 
 
 def read_texts(texts: list[str]) -> list[str | None]:

@@ -133,7 +133,9 @@ def _are_parts(rows: Rows, header: Header, texts: dict[int, Texts]) -> np.ndarra
 def _heads_again(rows: Rows, header: Header, texts: dict[int, Texts]) -> np.ndarray:
     """Rows that repeat the headings that are used."""
     heads, out = rows.cells[header.row], np.ones(len(rows.lines), bool)
-    for at, (codes, different) in texts.items():
+    for at, (codes, different) in sorted(texts.items(), key=lambda column: len(column[1][1])):
+        if not out[header.row + 1 :].any():
+            break
         out &= np.array([text == heads[at] for text in different], bool)[codes]
     return out
 
@@ -261,11 +263,19 @@ def _role_of_words(words: str, library: Library, scheme: str) -> str | None:
 
 
 def frame_of(out: ListRead, over: Over, library: Library) -> pd.DataFrame:
-    """All read columns of the register as one frame: numbers, categories and text; unknown as NaN or None."""
+    """All read columns of the register as one frame: numbers, categories and text; unknown as NaN or None.
+
+    Texts of a piece stay as they are: a frame of its own kind of text is slow to make, and a piece is soon forgotten.
+    """
     nothing = Coded.blank(len(out))
     columns = {
         name: out.values.get(name, nothing).typed(column)
         for name, column in library.register.facts[over].items()
         if not column.derived
     }
+    if out.piece:
+        columns = {
+            name: pd.Series(values, dtype=object) if getattr(values, "dtype", None) == object else values
+            for name, values in columns.items()
+        }
     return pd.DataFrame(columns, index=pd.RangeIndex(len(out)))

@@ -81,11 +81,16 @@ class Pieces:
         header = find_header(Rows(str(self.path), starts, stripped), "parts", self.register)
         heads = _Heads(stripped[header.row], starts[header.row], header)
         self.seen = header.row + 1
-        ahead, cells = starts[self.seen :], cells[self.seen :]
-        self._count(cells)
-        if cells:
-            yield self._rows(heads, ahead, cells)
-        while lines := _some(text, self.rows):
+        self._say(text.encoding, lines)
+        each_a_row = len(cells) == len(lines) == line - 1
+        starts, cells, lines = starts[self.seen :], cells[self.seen :], lines[self.seen :]
+        if not each_a_row:
+            self._count(cells)
+            yield self._rows(heads, starts, cells)
+            lines = []
+        elif cells:
+            line = starts[0]
+        while lines := lines + _some(text, self.rows - len(lines)):
             self._say(text.encoding, lines)
             texts = _columns(lines, heads, sign)
             if texts is None:
@@ -97,6 +102,7 @@ class Pieces:
                 numbers = [heads.line, *range(line, line + len(lines))]
                 line += len(lines)
                 yield Rows(str(self.path), numbers, [heads.cells], piece=True, coded=texts)
+            lines = []
 
     def _rows(self, heads: _Heads, starts: Sequence[int], cells: list[list[str]]) -> Rows:
         return Rows(str(self.path), [heads.line, *starts], [heads.cells, *cells], piece=True)
@@ -160,12 +166,12 @@ def _columns(lines: list[str], heads: _Heads, sign: str) -> dict[int, Texts] | N
 
     None where they must be read row by row: rows of several lines, of different width, or that are no CSV.
     """
-    width = _width(lines, sign)
-    if width is None or width > limit("COLUMNS") or max(map(len, lines)) > limit("CELL_SIGNS"):
+    text, width = "".join(lines), _width(lines, sign)
+    if not 1 < width <= limit("COLUMNS") or max(map(len, lines)) > limit("CELL_SIGNS") or MARK in text:
         return None
     here = [at for at in heads.used if at < width]
     read = pd.read_csv(
-        io.StringIO("".join(lines)), sep=sign, header=None, names=range(width), usecols=here, index_col=False,
+        io.StringIO(text), sep=sign, header=None, names=range(width), usecols=here, index_col=False,
         dtype=object, na_filter=False, skip_blank_lines=False, low_memory=False,
     )  # fmt: skip
     blank = np.zeros(len(lines), np.intp), [""]
@@ -175,17 +181,16 @@ def _columns(lines: list[str], heads: _Heads, sign: str) -> dict[int, Texts] | N
     }
 
 
-def _width(lines: list[str], sign: str) -> int | None:
-    """How many cells there are in each of the lines; None where they differ, or a line is no row of its own."""
+def _width(lines: list[str], sign: str) -> int:
+    """How many cells there are in each of the lines; 0 where they differ, or a line is no row of its own."""
     quoted = [line for line in lines if '"' in line]
     widths = {line.count(sign) + 1 for line in lines if '"' not in line}
     try:
         rows = list(_reader(quoted, sign))
     except csv.Error:
-        return None
+        return 0
     widths |= set(map(len, rows))
-    whole = len(rows) == len(quoted) and not any(line.isspace() or MARK in line for line in lines)
-    return widths.pop() if whole and len(widths) == 1 else None
+    return widths.pop() if len(rows) == len(quoted) and len(widths) == 1 else 0
 
 
 def _texts(column: pd.Series, free: bool) -> Texts:
