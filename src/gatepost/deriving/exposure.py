@@ -166,5 +166,7 @@ def _texts(reasons: list[tuple[str, Array]], count: int) -> Array:
     for i, (_, here) in enumerate(reasons):
         flags |= np.where(here, 1 << i, 0)
     kinds, place = distinct([flags])
-    texts = ["; ".join(text for i, (text, _) in enumerate(reasons) if int(kind) & (1 << i)) or None for kind in kinds[:, 0]]
+    texts = [
+        "; ".join(text for i, (text, _) in enumerate(reasons) if int(kind) & (1 << i)) or None for kind in kinds[:, 0]
+    ]
     return np.array([*texts, None], object)[place]

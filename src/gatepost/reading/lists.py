@@ -84,6 +84,11 @@ def kept_rows(rows: Rows, header: Header) -> list[int]:
     return [int(at) for at in np.flatnonzero(_are_parts(rows, header, _texts(rows, header)))]
 
 
+def count_parts(rows: Rows, library: Library) -> int:
+    """How many rows of a parts list are parts."""
+    return len(kept_rows(rows, find_header(rows, "parts", library.register)))
+
+
 def _texts(rows: Rows, header: Header) -> dict[int, Texts]:
     """The cells of each matched column; blank where a row is shorter."""
     if rows.coded is not None:
@@ -275,7 +280,9 @@ def frame_of(out: ListRead, over: Over, library: Library) -> pd.DataFrame:
     }
     if out.piece:
         columns = {
-            name: pd.Series(values, dtype=object) if getattr(values, "dtype", None) == object else values
+            name: pd.Series(values, dtype=object)
+            if isinstance(values, np.ndarray) and values.dtype.kind == "O"
+            else values
             for name, values in columns.items()
         }
     return pd.DataFrame(columns, index=pd.RangeIndex(len(out)))

@@ -9,7 +9,7 @@ from __future__ import annotations
 import codecs
 import csv
 import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from itertools import accumulate, chain, islice
 from pathlib import Path
@@ -98,7 +98,7 @@ class Pieces:
                 self._count(cells)
                 yield self._rows(heads, starts, cells)
             else:
-                self._count_lines(lines, sign)
+                self._count(lines, lambda line: next(_reader([line], sign)))
                 numbers = [heads.line, *range(line, line + len(lines))]
                 line += len(lines)
                 yield Rows(str(self.path), numbers, [heads.cells], piece=True, coded=texts)
@@ -126,17 +126,12 @@ class Pieces:
         if encoding == "cp1252" and not self.said:
             self.said = not_utf8("".join(lines), str(self.path))
 
-    def _count(self, cells: list[list[str]]) -> None:
-        last = next((at for at in range(len(cells) - 1, -1, -1) if any(cell.strip() for cell in cells[at])), None)
+    def _count(self, rows: Sequence[Any], cells_of: Callable[[Any], list[str]] = lambda row: row) -> None:
+        """Count rows; of lines that are rows, `cells_of` tells the cells."""
+        filled = (at for at in range(len(rows) - 1, -1, -1) if any(cell.strip() for cell in cells_of(rows[at])))
+        last = next(filled, None)
         self.given = self.given if last is None else self.seen + last
-        self.seen += len(cells)
-
-    def _count_lines(self, lines: list[str], sign: str) -> None:
-        """As `_count`, of lines that are rows."""
-        rows = ((at, next(_reader([lines[at]], sign), [])) for at in range(len(lines) - 1, -1, -1))
-        last = next((at for at, cells in rows if any(cell.strip() for cell in cells)), None)
-        self.given = self.given if last is None else self.seen + last
-        self.seen += len(lines)
+        self.seen += len(rows)
 
 
 class _Heads:
