@@ -285,4 +285,4 @@ def frame_of(out: ListRead, over: Over, library: Library) -> pd.DataFrame:
             else values
             for name, values in columns.items()
         }
-    return pd.DataFrame(columns, index=pd.RangeIndex(len(out)))
+    return pd.DataFrame(columns, index=pd.RangeIndex(len(out)), copy=not out.piece)
