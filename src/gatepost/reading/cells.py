@@ -8,6 +8,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
+import numpy as np
+
 from ..errors import harmless, nearest
 from ..library import UNKNOWN, Column, Library
 from ..units import NotASize, number, plain, print_size, size_mm
@@ -71,7 +73,11 @@ def read_texts(texts: list[str]) -> list[str | None]:
     """Cells of free text, as `read_text` reads each; quick where all are plain letters."""
     together = "|".join(texts)
     if together.isascii() and together.isprintable() and "  " not in together and DATE not in together:
-        return [text.strip() if len(text) > LONGEST_BLANK else read_text(text) for text in texts]
+        out: list[str | None] = list(map(str.strip, texts))
+        short = np.fromiter(map(len, texts), int, len(texts)) <= LONGEST_BLANK
+        for at in np.flatnonzero(short).tolist():
+            out[at] = read_text(texts[at])
+        return out
     return list(map(read_text, texts))
 
 

@@ -11,7 +11,7 @@ import csv
 import io
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
-from itertools import accumulate, chain, islice
+from itertools import accumulate, chain, islice, repeat
 from pathlib import Path
 from typing import Any
 
@@ -179,7 +179,8 @@ def _columns(lines: list[str], heads: _Heads, sign: str) -> dict[int, Texts] | N
 def _width(lines: list[str], sign: str) -> int:
     """How many cells there are in each of the lines; 0 where they differ, or a line is no row of its own."""
     quoted = [line for line in lines if '"' in line]
-    widths = {line.count(sign) + 1 for line in lines if '"' not in line}
+    plain = [line for line in lines if '"' not in line] if quoted else lines
+    widths = {signs + 1 for signs in set(map(str.count, plain, repeat(sign)))}
     try:
         rows = list(_reader(quoted, sign))
     except csv.Error:
