@@ -166,7 +166,7 @@ def test_the_command_takes_a_long_list_piece_by_piece(catalogue, monkeypatch):
 
 
 LINES = [
-    "post,oak,90\n", 'post,"larch, sawn",90\n', 'post,oak,"1 1/4"""\n', 'post,oak,3/4"\n', "post, oak ,90\n", "NA,,nan\n",
+    "post,oak,90\n", ' "post",oak,90\n', 'post,"larch, sawn",90\n', 'post,oak,"1 1/4"""\n', 'post,oak,3/4"\n', "post, oak ,90\n", "NA,,nan\n",
     "01,oak,1.0\n", ",,\n", '"",oak,90\n', "post,oak,9'\n", "pöst,½ oak,90\n", "post,oak,90",
 ]  # fmt: skip
 TOGETHER = [
