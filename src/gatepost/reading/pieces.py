@@ -1,7 +1,7 @@
 """A long CSV list piece by piece: the same rows as when it is read whole, in little memory.
 
-Where every line of a piece is a row of the same width, as a sheet saves it, the columns are read at once and each
-different text once; else row by row, as a short list is.
+Where every line of a piece is a row, as a sheet saves it, the columns are read at once and each different text once;
+else row by row, as a short list is.
 """
 
 from __future__ import annotations
@@ -159,9 +159,10 @@ def _some(text: io.TextIOWrapper, rows: int) -> list[str]:
 def _columns(lines: list[str], heads: _Heads, sign: str) -> dict[int, Texts] | None:
     """The used columns of lines that are rows, the heading row first: each different text once, free text as it stands.
 
-    None where they must be read row by row: rows of several lines, of different width, or that are no CSV.
+    None where they must be read row by row: rows of several lines, or that are no CSV.
     """
-    text, width = "".join(lines), _width(lines, sign)
+    rows, width = _of_one_width(lines, sign)
+    text = "".join(rows)
     if not 1 < width <= limit("COLUMNS") or max(map(len, lines)) > limit("CELL_SIGNS") or MARK in text:
         return None
     here = [at for at in heads.used if at < width]
@@ -176,17 +177,23 @@ def _columns(lines: list[str], heads: _Heads, sign: str) -> dict[int, Texts] | N
     }
 
 
-def _width(lines: list[str], sign: str) -> int:
-    """How many cells there are in each of the lines; 0 where they differ, or a line is no row of its own."""
+def _of_one_width(lines: list[str], sign: str) -> tuple[list[str], int]:
+    """Lines that are rows, shorter ones filled up with blank cells, and how many cells each has; 0 where one is no row."""
     quoted = [line for line in lines if '"' in line]
-    plain = [line for line in lines if '"' not in line] if quoted else lines
-    widths = {signs + 1 for signs in set(map(str.count, plain, repeat(sign)))}
     try:
         rows = list(_reader(quoted, sign))
     except csv.Error:
-        return 0
-    widths |= set(map(len, rows))
-    return widths.pop() if len(rows) == len(quoted) and len(widths) == 1 else 0
+        return [], 0
+    if len(rows) != len(quoted):
+        return [], 0
+    plain = [line for line in lines if '"' not in line] if quoted else lines
+    widths = {signs + 1 for signs in set(map(str.count, plain, repeat(sign)))} | set(map(len, rows))
+    most, left = max(widths), iter(rows)
+    if len(widths) == 1:
+        return lines, most
+    each = [len(next(left)) if '"' in line else line.count(sign) + 1 for line in lines]
+    filled = (line.rstrip("\n") + sign * (most - own) + "\n" for line, own in zip(lines, each, strict=True))
+    return list(filled), most
 
 
 def _texts(column: pd.Series, free: bool) -> Texts:
