@@ -42,6 +42,7 @@ MAY: dict[str, set[str]] = {
     "missing": {"library", "judging", "deriving"},
     "review": {"project", "library", "encode", "judging", "deriving", "missing"},
     "large": {"errors", "library", "project", "reading", "deriving", "judging", "missing"},
+    "crew": {"errors", "library", "limits", "project", "reading", "judging", "missing", "large", "writing"},
     "partitions": {"library", "project", "reading", "deriving", "judging", "large"},
     "choosing": {
         "errors",
@@ -77,6 +78,7 @@ MAY: dict[str, set[str]] = {
         "library",
         "missing",
         "large",
+        "crew",
         "project",
         "reading",
         "rewriting",

@@ -12,6 +12,7 @@ import pytest
 
 from gatepost.deriving import derive
 from gatepost.deriving.engine import needed, order
+from gatepost.deriving.values import ManyWords, Words, once_a_kind
 from gatepost.library import OVERS, library
 from gatepost.reading import read
 from gatepost.review import review
@@ -33,6 +34,32 @@ def test_every_fact_is_made_once_after_what_it_needs():
     for node, at in place.items():
         for _, needs in needed(KNOWN.register, facts[node[0]][node[1]]):
             assert place.get(needs, -1) < at
+
+
+def test_once_a_kind_gives_what_row_by_row_gives():
+    """A word, several words and numbers with unknown ones among them; what is one for all rows stays one."""
+    rng = np.random.default_rng(5)
+
+    def plain(word, many, number, one):
+        worth = np.where(word.is_in("b"), number, np.nan) + np.where(many.has("y"), 1, 0) + one
+        return {"worth": worth, "text": np.array(["x", None], object)[word.codes]}
+
+    facts = {
+        "word": Words(rng.integers(-1, 2, 400), ("a", "b")),
+        "many": ManyWords(rng.integers(0, 4, 400), ("x", "y")),
+        "number": rng.choice([np.nan, 1.5, -2.0], 400),
+        "one": np.array([7.0]),
+    }
+    kinds = []
+
+    def told(**given):
+        kinds.append(len(given["number"]))
+        return plain(**given)
+
+    made, expected = once_a_kind(told)(**facts), plain(**facts)
+    assert kinds[0] <= 3 * 4 * 3
+    np.testing.assert_array_equal(made["worth"], expected["worth"])
+    assert made["text"].tolist() == expected["text"].tolist()
 
 
 def test_frames_hold_every_fact_and_no_more_rows():

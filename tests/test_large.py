@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import csv
 import io
+import os
+import subprocess
+import sys
 from dataclasses import replace
-from itertools import groupby
+from itertools import groupby, zip_longest
 from pathlib import Path
 
 import pytest
@@ -21,7 +24,9 @@ from gatepost.judging import SEVERITIES, load_rules
 from gatepost.large import Catalogue, Gathered, LongList, joined
 from gatepost.library import library
 from gatepost.missing import Unknowns
-from gatepost.reading import Call, read
+from gatepost.reading import Call, pieces, read
+from gatepost.reading.files import Rows
+from gatepost.reading.headers import find_header
 from gatepost.review import review
 from gatepost.writing import review_sheet
 from gatepost.writing.findings import MOST_NAMES
@@ -158,6 +163,88 @@ def test_the_command_takes_a_long_list_piece_by_piece(catalogue, monkeypatch):
     assert sorted(long.stdout.splitlines()) == sorted(short.stdout.splitlines())
     assert long.return_value == short.return_value == 1
     assert "120 rows given: 120 parts and 0 joints read, 0 set aside." in long.stderr
+
+
+LINES = [
+    "post,oak,90\n", ' "post",oak,90\n', 'post,"larch, sawn",90\n', 'post,oak,"1 1/4"""\n', 'post,oak,3/4"\n', "post, oak ,90\n", "NA,,nan\n",
+    "01,oak,1.0\n", ",,\n", '"",oak,90\n', "post,oak,9'\n", "post,oak\n", "post,oak,90,\n", "\n", " \n", 'post,"oak"\n', "pöst,½ oak,90\n", "post,oak,90",
+]  # fmt: skip
+TOGETHER = ['"post\n', 'post,"oak" red,90\n', "\ufeffpost,oak,90\n", f"{'post' * 10_000},oak,90\n"]  # fmt: skip
+
+
+@pytest.mark.parametrize("line", [*LINES, *TOGETHER])
+def test_columns_at_once_are_those_of_the_rows(line):
+    """The module csv reads the same lines row by row; what it does not take for a row is left to it."""
+    lines = ["post,oak,90\n", *(one for one in LINES[:-1] if "90" in one), line]
+    header = find_header(Rows("list", [1], [["part", "material", "width"]]), "parts", library().register)
+    made = pieces._columns(lines, pieces._Heads(["part", "material", "width"], 1, header), ",")
+    if line in TOGETHER:
+        assert made is None
+        return
+    for at, column in enumerate(list(zip_longest(*csv.reader(lines, strict=True), fillvalue=""))[:3]):
+        codes, texts = made[at]
+        assert [texts[code] for code in codes.tolist()][1:] == [cell.strip() for cell in column]
+
+
+def test_a_list_in_the_old_encoding_says_so(tmp_path, monkeypatch):
+    path = tmp_path / "list.csv"
+    path.write_bytes("part,material\nTür,oak\n".encode("cp1252"))
+    monkeypatch.setattr(calls, "LARGE_BYTES", 1)
+    done = CliRunner().invoke(cli, ["review", str(path), "--format", "csv"], standalone_mode=False)
+    assert f"{path}: is not UTF-8; it is read as Windows-1252, with letters such as ü\n" in done.stderr
+
+
+SHARED = """
+import sys
+from gatepost import calls, crew
+from gatepost.reading import pieces
+calls.LARGE_BYTES = crew.SHARED_BYTES = 1
+pieces.Pieces.__init__.__defaults__ = (25,)
+crew.os.sched_getaffinity = lambda _: {0, 1}
+{more}
+from gatepost.cli import main
+main(sys.argv[1:])
+"""
+
+
+def shared_out(path: Path, more: str = "", **environment: str) -> subprocess.CompletedProcess[str]:
+    """The review of a list of which two processes read 25 rows at a time."""
+    return subprocess.run(
+        [sys.executable, "-c", SHARED.replace("{more}", more), "review", str(path), "--format", "csv", "--prose"],
+        capture_output=True, text=True, check=False, timeout=120, env={**os.environ, **environment},
+    )  # fmt: skip
+
+
+def test_processes_share_a_list_and_say_the_same(catalogue):
+    one, two = shared_out(catalogue, GATEPOST_WORKERS="1"), shared_out(catalogue, GATEPOST_WORKERS="2")
+    assert one.returncode == two.returncode == 0
+    assert (two.stdout, two.stderr) == (one.stdout, one.stderr)
+    assert sorted(csv.reader(io.StringIO(two.stdout))) == sorted(whole(catalogue, Call(), True))
+
+
+def test_processes_tell_every_cell_that_cannot_be_read(tmp_path):
+    rows = [
+        ["part", "material", "width"],
+        *(["board", "larch", "wide" if at in (3, 90) else "90"] for at in range(120)),
+    ]
+    done = shared_out(write_rows(tmp_path / "bad.csv", rows))
+    assert (done.returncode, done.stdout) == (2, "")
+    assert [line.split(":")[1] for line in done.stderr.splitlines()] == ["5", "92"]
+
+
+@pytest.mark.parametrize(
+    ("what", "status", "told"),
+    [
+        ("crew.os._exit(3)", 2, "ended too soon; with GATEPOST_WORKERS=1"),
+        ("raise MemoryError", 2, "the memory of this machine is too small"),
+        ("crew.os.kill(crew.os.getppid(), 2); import time; time.sleep(0.5)", 2, "gatepost: interrupted"),
+    ],
+)
+def test_a_process_that_falls_and_an_interrupt_end_plainly(catalogue, what, status, told):
+    done = shared_out(catalogue, f"def fall(*_):\n    {what}\ncrew.Worker.piece = fall")
+    assert (done.returncode, done.stdout) == (status, "")
+    assert told in done.stderr
+    assert "Traceback" not in done.stderr
 
 
 def test_memory_does_not_grow_with_the_list(tmp_path):

@@ -123,6 +123,7 @@ def is_large(project: str) -> bool:
 
 def review_large(project: str, prose: bool, call: dict[str, Any]) -> dict[str, int]:
     """Print the findings of a long list as CSV, and on standard error how many rows were read; returns the counts."""
+    from .crew import findings_of
     from .judging import load_rules
     from .large import Catalogue, Gathered, LongList
     from .library import library
@@ -140,11 +141,12 @@ def review_large(project: str, prose: bool, call: dict[str, Any]) -> dict[str, i
         Gathered(Unknowns(known, call["site"] is not None), MOST_NAMES),
     )
     with LargeCsv(rules, prose) as out:
-        for piece in catalogue.pieces(listed, gathered):
-            out.add(piece, listed.units)
+        findings_of(listed, catalogue, gathered, out, call["rule_files"])
         out.finish(catalogue, gathered, Path(project).stem)
         for block in out.blocks():
             click.echo(block, nl=False)
+    for said in listed.pieces.said:
+        click.echo(said, err=True)
     click.echo(rows_line(listed.given, listed.read, 0, out.counts), err=True)
     return out.counts
 

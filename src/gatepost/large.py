@@ -20,7 +20,7 @@ from .deriving.reasons import Reasons
 from .errors import InputError, Problem
 from .judging import Compiled, judge, verdict
 from .library import Library
-from .missing import Cell, Missing, Unknowns
+from .missing import Cell, Missing, Unknowns, Waiting
 from .project import Project
 from .reading import Call, read
 from .reading.lists import NO_ROWS
@@ -34,6 +34,7 @@ class LongList:
 
     told   is called with the rows that were read so far
     given, read   rows of the list, and those that are parts
+    problems      of the pieces so far
     """
 
     def __init__(
@@ -42,28 +43,40 @@ class LongList:
         self.call, self.known, self.told = call, known, told
         self.pieces = Pieces(path, known.register, rows)
         self.read, self.units = 0, call.units or ""
+        self.problems: dict[Problem, None] = {}
 
     @property
     def given(self) -> int:
         return self.pieces.given
 
     def __iter__(self) -> Iterator[Project]:
-        problems: dict[Problem, None] = {}
         for rows in self.pieces:
             try:
                 project = read(rows, self.call, self.known)
             except InputError as error:
-                problems |= dict.fromkeys(error.problems)
+                self.refused(error.problems)
                 continue
-            self.read += len(project.parts)
-            self.units = self.call.units or project.units
-            self.told(self.given)
-            if not problems:
+            self.counted(len(project.parts), project.units)
+            if not self.problems:
                 yield project
-        if not problems and not self.read:
-            problems[Problem(str(self.pieces.path), None, None, NO_ROWS)] = None
-        if problems:
-            raise InputError(problems)
+        self.checked()
+
+    def refused(self, problems: Iterable[Problem]) -> None:
+        """Take in what cannot be read of a piece."""
+        self.problems |= dict.fromkeys(problems)
+
+    def counted(self, parts: int, units: str) -> None:
+        """Take in how many parts a piece holds, and what its bare numbers mean."""
+        self.read += parts
+        self.units = self.call.units or units
+        self.told(self.given)
+
+    def checked(self) -> None:
+        """InputError where the list, read to its end, is refused."""
+        if not self.problems and not self.read:
+            self.refused([Problem(str(self.pieces.path), None, None, NO_ROWS)])
+        if self.problems:
+            raise InputError(self.problems)
 
 
 @dataclass(frozen=True)
@@ -98,6 +111,24 @@ class Names:
             early[name] = min(number, early.get(name, number))
         self.first = sorted((number, name) for name, number in early.items())[: self.most]
 
+    def join(self, other: Names) -> None:
+        """Add the names of another piece."""
+        self.seen = np.unique(np.concatenate([self.seen, other.seen]))
+        early: dict[str, int] = {}
+        for number, name in sorted([*self.first, *other.first]):
+            early.setdefault(name, number)
+        self.first = sorted((number, name) for name, number in early.items())[: self.most]
+
+
+@dataclass(frozen=True)
+class Left:
+    """What one piece left behind, apart from the knowledge that all pieces share."""
+
+    cells: Mapping[Cell, Waiting]
+    wholes: list[Whole]
+    names: Mapping[Cell, Names]
+    late: list[tuple[Project, np.ndarray]]
+
 
 @dataclass
 class Gathered:
@@ -109,6 +140,18 @@ class Gathered:
     names: dict[Cell, Names] = field(default_factory=dict)
     late: list[tuple[Project, np.ndarray]] = field(default_factory=list)
     rows: int = 0
+
+    def left(self) -> Left:
+        """All that was gathered, to be joined elsewhere."""
+        return Left(self.unknowns.cells, self.wholes, self.names, self.late)
+
+    def join(self, left: Left) -> None:
+        """Add what another piece left behind."""
+        self.unknowns.join(left.cells)
+        self.wholes += left.wholes
+        self.late += left.late
+        for cell, names in left.names.items():
+            self.names.setdefault(cell, Names(self.most_names)).join(names)
 
     def missing(self) -> list[tuple[Missing, Names]]:
         """Each entry with the names of its parts."""
@@ -164,14 +207,19 @@ class Catalogue:
         project = None
         for project in projects:
             if len(project.parts):
-                yield self._first(project, gathered)
-        if gathered.wholes and project is not None:
+                yield self.first(project, gathered)
+        if project is not None:
+            yield from self.last(project, gathered)
+
+    def last(self, project: Project, gathered: Gathered) -> Iterator[Piece]:
+        """What hangs on the whole list, and what is found of the project; any piece of it stands for the project."""
+        if gathered.wholes:
             whole = joined(gathered.wholes, self.known)
             for late, numbers in gathered.late:
                 yield self._again(late, numbers, whole, gathered)
-            yield self._of_project(replace(project, parts=project.parts.iloc[:1]), whole, gathered)
+            yield self._of_project(first_row(project), whole, gathered)
 
-    def _first(self, project: Project, gathered: Gathered) -> Piece:
+    def first(self, project: Project, gathered: Gathered) -> Piece:
         """Everything but what hangs on the whole list."""
         tables, facts = self.tables(project, self.wanted)
         gathered.wholes.append(self.whole_of(tables))
@@ -180,7 +228,7 @@ class Catalogue:
         gathered.rows += len(project.parts)
         if late.any():
             parts = project.parts[late].reset_index(drop=True)
-            gathered.late.append((replace(project, parts=parts), numbers[late]))
+            gathered.late.append((replace(project, parts=parts, blank={}), numbers[late]))
         return self._judged(Piece(project, numbers, facts), tables, self.of_parts & ~self.later, gathered)
 
     def _late(self, tables: Tables) -> np.ndarray:
@@ -206,6 +254,11 @@ class Catalogue:
                 names = names_of(piece.project, piece.numbers)[rows]
                 gathered.names.setdefault(entry, Names(gathered.most_names)).add(piece.numbers[rows], names)
         return replace(piece, found=judged.found)
+
+
+def first_row(project: Project) -> Project:
+    """A project with its first part alone."""
+    return replace(project, parts=project.parts.iloc[:1], blank={})
 
 
 def names_of(project: Project, numbers: np.ndarray) -> np.ndarray:

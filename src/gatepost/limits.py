@@ -19,6 +19,7 @@ LIMITS: dict[str, tuple[int, str]] = {
     "SHEET_CELLS": (5_000_000, "cells that the first sheet spans, row by row to the last one that is filled"),
     "CELL_SIGNS": (32_767, "letters, figures and signs in one cell"),
     "COLUMNS": (16_384, "cells in one row of a list"),
+    "WORKERS": (4, "processes that share a list of more than 20 MB, no more than there are processors; 1 for none"),
     "NEAR_WORDS": (100, "words on no list, in one list, for which the nearest listed ones are looked up"),
     "YAML_VALUES": (200_000, "values in a project file or a rule file, each alias counted for what it stands for"),
     "YAML_DEPTH": (20, "levels of a project file or a rule file"),

@@ -28,7 +28,7 @@ class Missing:
 
 
 @dataclass
-class _Gathered:
+class Waiting:
     """What was gathered of one cell: where it was met first, in how many rows, and the rules by number."""
 
     first: First
@@ -41,7 +41,7 @@ class Unknowns:
 
     def __init__(self, library: Library, site_given: bool) -> None:
         self.library, self.site_given = library, site_given
-        self.cells: dict[Cell, _Gathered] = {}
+        self.cells: dict[Cell, Waiting] = {}
 
     def add(self, judged: Judgement, reasons: Reasons, numbers: np.ndarray | None = None) -> dict[Cell, np.ndarray]:
         """Add what waits in a list, or in a piece whose parts are the rows `numbers` of the list.
@@ -53,7 +53,7 @@ class Unknowns:
             one = judged.rules[rule]
             for (row, place), way, rows in self._ways(one.rule.over, name, waiting, reasons):
                 first = (rule, one.columns.index(name), row if numbers is None else int(numbers[row]), place)
-                met = self.cells.setdefault(way[:2], _Gathered(first))
+                met = self.cells.setdefault(way[:2], Waiting(first))
                 met.first = min(met.first, first)
                 met.rules[rule] = one.rule.rule
                 here.setdefault(way[:2], np.zeros(len(reasons.tables[way[0]].frame), bool))[rows] = True
@@ -63,6 +63,14 @@ class Unknowns:
             entry = self.entry(cell)
             entries[entry] = entries[entry] | mask if entry in entries else mask
         return {entry: np.flatnonzero(mask) for entry, mask in entries.items()}
+
+    def join(self, cells: Mapping[Cell, Waiting]) -> None:
+        """Add what was gathered of another piece of the list."""
+        for cell, other in cells.items():
+            met = self.cells.setdefault(cell, Waiting(other.first))
+            met.first = min(met.first, other.first)
+            met.count += other.count
+            met.rules |= other.rules
 
     def _ways(
         self, over: Over, name: str, waiting: np.ndarray, reasons: Reasons

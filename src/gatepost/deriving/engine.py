@@ -116,8 +116,8 @@ class Making:
         numbers = np.broadcast_to(np.asarray(values, float), shape)
         if column.bounds is None:
             return numbers
-        with np.errstate(invalid="ignore"):
-            return np.where((numbers >= column.bounds[0]) & (numbers <= column.bounds[1]), numbers, np.nan)
+        beyond = (numbers < column.bounds[0]) | (numbers > column.bounds[1])
+        return np.where(beyond, np.nan, numbers) if beyond.any() else numbers
 
     def looked_up(self, column: Column) -> Array:
         """A table's column at each row's key; unknown where the table is silent."""

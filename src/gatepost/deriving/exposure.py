@@ -10,7 +10,7 @@ import numpy as np
 from .. import yamlfile
 from ..clauses import Clause, compile_clause
 from ..library import Library, Table
-from .values import Array, ManyWords, Words
+from .values import Array, ManyWords, Words, distinct, once_a_kind
 
 UNKNOWN_ZONE = "moderate"
 _AXES = {
@@ -54,6 +54,7 @@ class _Given:
         return values.bits if isinstance(values, ManyWords) else values
 
 
+@once_a_kind
 def classes(known: Library, **facts: Any) -> dict[str, Array]:
     """Use class, use category and what raised them; unknown where the exposure, or in weather the thickness, is.
 
@@ -164,6 +165,8 @@ def _texts(reasons: list[tuple[str, Array]], count: int) -> Array:
     flags = np.zeros(count, np.int64)
     for i, (_, here) in enumerate(reasons):
         flags |= np.where(here, 1 << i, 0)
-    kinds, place = np.unique(flags, return_inverse=True)
-    texts = ["; ".join(text for i, (text, _) in enumerate(reasons) if int(kind) & (1 << i)) or None for kind in kinds]
+    kinds, place = distinct([flags])
+    texts = [
+        "; ".join(text for i, (text, _) in enumerate(reasons) if int(kind) & (1 << i)) or None for kind in kinds[:, 0]
+    ]
     return np.array([*texts, None], object)[place]

@@ -8,7 +8,7 @@ import numpy as np
 
 from .. import decay
 from ..library import Table
-from .values import Array, Words
+from .values import Array, Words, distinct, once_a_kind
 from .wetness import kind_months, kinds_of, year_days
 
 WET_PLACES = ("ground", "fresh water")
@@ -73,6 +73,7 @@ def fdp(
     }
 
 
+@once_a_kind
 def as5604(
     species: Words,
     wood_part: Words,
@@ -118,6 +119,7 @@ def crossbrace(
     return np.where(worst_exposure.is_in("weather") & treatment_kind.is_in("none"), low, np.nan)
 
 
+@once_a_kind
 def treated(
     species: Words, preservative: Words, treated_how: Words, worst_exposure: Words, life_treated: Table
 ) -> dict[str, Array]:
@@ -241,7 +243,7 @@ def _geometric_mean(values: Array, counted: Array) -> Array:
 def _spoken(known: Array) -> Array:
     """Names of the models that spoke, one text a row; None where none did."""
     flags = (known * (1 << np.arange(len(known)))[:, None]).sum(axis=0)
-    kinds, place = np.unique(flags, return_inverse=True)
+    kinds, place = distinct([flags])
     names = list(MODELS.values())
-    texts = ["; ".join(name for i, name in enumerate(names) if int(kind) & (1 << i)) or None for kind in kinds]
+    texts = ["; ".join(name for i, name in enumerate(names) if int(kind) & (1 << i)) or None for kind in kinds[:, 0]]
     return np.array([*texts, None], object)[place]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..library import Table
-from .values import Array, Words
+from .values import Array, Words, once_a_kind
 
 SAPWOOD_CLASS = 5.0
 OUTWARD = ("out", "up")
@@ -48,6 +48,7 @@ def heart_class_whole(heart_class: Array) -> Array:
     return np.where(np.isnan(heart_class), -1, np.ceil(np.nan_to_num(heart_class)) - 1).astype(int)
 
 
+@once_a_kind
 def treatment_category(
     treatment_kind: Words,
     preservative: Words,
@@ -95,6 +96,7 @@ def _by_retention(preservative: Words, retention_kg_m3: Array, retentions: Table
     return out
 
 
+@once_a_kind
 def retention_needed_kg_m3(preservative: Words, use_category: Words, retentions: Table) -> Array:
     """Published retention of the preservative for the use category; NaN where it has no listing."""
     out = np.full(len(preservative.codes), np.nan)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..library import Table
-from .values import Array, Words
+from .values import Array, Words, once_a_kind
 
 WHOLE_WOOD = ("lumber", "round", "glulam")
 COATS = ("dip", "brush")
@@ -19,6 +19,7 @@ def incising_needed(species: Words, hard_to_treat: Words, incising: Table) -> Ar
     return np.where(listed >= 0, listed, hard_to_treat.codes)
 
 
+@once_a_kind
 def penetration_needed(
     treatment_kind: Words,
     product: Words,

@@ -71,7 +71,7 @@ def assemble(raw: Raw, known: Library) -> Project:
         counts=Counts(given, count, given - count),
         assumed={"parts": assumed_frame(from_names + parts_assumed), "joints": assumed_frame(joints_assumed)},
         accepted=settings.accepted,
-        said=[*_said(raw), *_left_out({"parts": parts, "joints": joints}, known)],
+        said=[*_said(raw), *([] if raw.parts.piece else _left_out({"parts": parts, "joints": joints}, known))],
         rule_files=settings.rules,
         blank={"parts": parts_blank, "joints": joints_blank},
         prices=raw.prices,
@@ -92,8 +92,10 @@ def _left_out(frames: dict[Over, pd.DataFrame], known: Library) -> list[str]:
     wood, panel = (frames["parts"]["product"].map(of_product[name]) == PRODUCT_IS[name] for name in PRODUCT_IS)
     for over, frame in frames.items():
         for written, column in known.register.written[over].items():
-            kept = frame if over != "parts" else frame[panel if column.group == "panels" else wood]
-            blank = int(kept[column.name].isna().sum()) if column.without else 0
+            if not column.without:
+                continue
+            bare = frame[column.name].isna()
+            blank = int((bare if over != "parts" else bare & (panel if column.group == "panels" else wood)).sum())
             if blank:
                 told.append(f"{written} of {blank} {over if blank > 1 else over[:-1]} ({column.without})")
     return [f"not given: {'; '.join(told)}"] if told else []

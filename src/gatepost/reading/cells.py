@@ -8,6 +8,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
+import numpy as np
+
 from ..errors import harmless, nearest
 from ..library import UNKNOWN, Column, Library
 from ..units import NotASize, number, plain, print_size, size_mm
@@ -61,14 +63,21 @@ def read_cell(text: str, column: Column, library: Library, context: Context) -> 
 
 def is_plain_text(column: Column, texts: list[str]) -> bool:
     """Whether the column takes any text, and no sheet left an error or a formula in one."""
-    return column.kind == "text" and NO_VALUE not in texts and not any(text.startswith("#") for text in texts)
+    if column.kind != "text":
+        return False
+    together = "\n" + "\n".join(texts)
+    return "\n#" not in together and NO_VALUE not in together
 
 
 def read_texts(texts: list[str]) -> list[str | None]:
     """Cells of free text, as `read_text` reads each; quick where all are plain letters."""
     together = "|".join(texts)
     if together.isascii() and together.isprintable() and "  " not in together and DATE not in together:
-        return [text.strip() if len(text) > LONGEST_BLANK else read_text(text) for text in texts]
+        out: list[str | None] = list(map(str.strip, texts))
+        short = np.fromiter(map(len, texts), int, len(texts)) <= LONGEST_BLANK
+        for at in np.flatnonzero(short).tolist():
+            out[at] = read_text(texts[at])
+        return out
     return list(map(read_text, texts))
 
 

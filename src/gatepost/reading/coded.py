@@ -72,6 +72,8 @@ class Coded:
     def typed(self, column: Column) -> Any:
         """The values in the frame's type; None and "unknown" are unknown."""
         values = typed(column, self.values)
+        if len(self.values) == 1 and isinstance(values, np.ndarray):
+            return np.full(len(self), values[0], values.dtype)
         if isinstance(values, pd.Categorical):
             return pd.Categorical.from_codes(values.codes[self.codes], dtype=values.dtype, validate=False)
         return values[self.codes]

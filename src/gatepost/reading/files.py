@@ -41,7 +41,7 @@ class Rows:
     """Rows of one list: cells as text, and the line (or sheet row) of each.
 
     piece  a part of a longer list, its heading row first: it may hold no parts, and what blanks are taken for is not kept
-    coded  the columns instead of the cells, of which then only the heading row stands
+    coded  the used columns by place instead of the cells, of which then only the heading row stands
     merged  cells (row, column; from 0) that are the same cell as the one above
     said    what a shop should know of how the file was read
     """
@@ -50,7 +50,7 @@ class Rows:
     lines: Sequence[int]
     cells: list[list[str]]
     piece: bool = False
-    coded: list[Texts] | None = None
+    coded: dict[int, Texts] | None = None
     merged: frozenset[tuple[int, int]] = frozenset()
     said: tuple[str, ...] = ()
 
@@ -134,10 +134,13 @@ def _narrow(text: str, sign: str, place: str) -> Iterator[str]:
 
 def _guessed(found: Decoded, place: str) -> tuple[str, ...]:
     """A file without a mark that is not UTF-8 is taken for the usual old encoding; where that shows, it is said."""
-    if found.encoding != "cp1252" or found.text.isascii():
-        return ()
-    odd = next(sign for sign in found.text if not sign.isascii())
-    return (f"{place}: is not UTF-8; it is read as Windows-1252, with letters such as {odd}",)
+    return not_utf8(found.text, place) if found.encoding == "cp1252" else ()
+
+
+def not_utf8(text: str, place: str) -> tuple[str, ...]:
+    """What is said of a text that was read in the usual old encoding; nothing where that does not show."""
+    odd = next((sign for sign in text if not sign.isascii()), None) if not text.isascii() else None
+    return () if odd is None else (f"{place}: is not UTF-8; it is read as Windows-1252, with letters such as {odd}",)
 
 
 def delimiter(text: str) -> str:

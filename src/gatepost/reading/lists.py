@@ -84,10 +84,15 @@ def kept_rows(rows: Rows, header: Header) -> list[int]:
     return [int(at) for at in np.flatnonzero(_are_parts(rows, header, _texts(rows, header)))]
 
 
+def count_parts(rows: Rows, library: Library) -> int:
+    """How many rows of a parts list are parts."""
+    return len(kept_rows(rows, find_header(rows, "parts", library.register)))
+
+
 def _texts(rows: Rows, header: Header) -> dict[int, Texts]:
     """The cells of each matched column; blank where a row is shorter."""
     if rows.coded is not None:
-        return {heading.at: rows.coded[heading.at] for heading in header.headings}
+        return rows.coded
     shortest = min(map(len, rows.cells))
     columns = {heading.at: _column(rows.cells, heading.at, shortest) for heading in header.headings}
     free = {heading.at for heading in header.headings if heading.column.kind == "text"}
@@ -133,7 +138,9 @@ def _are_parts(rows: Rows, header: Header, texts: dict[int, Texts]) -> np.ndarra
 def _heads_again(rows: Rows, header: Header, texts: dict[int, Texts]) -> np.ndarray:
     """Rows that repeat the headings that are used."""
     heads, out = rows.cells[header.row], np.ones(len(rows.lines), bool)
-    for at, (codes, different) in texts.items():
+    for at, (codes, different) in sorted(texts.items(), key=lambda column: len(column[1][1])):
+        if not out[header.row + 1 :].any():
+            break
         out &= np.array([text == heads[at] for text in different], bool)[codes]
     return out
 
@@ -261,11 +268,21 @@ def _role_of_words(words: str, library: Library, scheme: str) -> str | None:
 
 
 def frame_of(out: ListRead, over: Over, library: Library) -> pd.DataFrame:
-    """All read columns of the register as one frame: numbers, categories and text; unknown as NaN or None."""
+    """All read columns of the register as one frame: numbers, categories and text; unknown as NaN or None.
+
+    Texts of a piece stay as they are: a frame of its own kind of text is slow to make, and a piece is soon forgotten.
+    """
     nothing = Coded.blank(len(out))
     columns = {
         name: out.values.get(name, nothing).typed(column)
         for name, column in library.register.facts[over].items()
         if not column.derived
     }
-    return pd.DataFrame(columns, index=pd.RangeIndex(len(out)))
+    if out.piece:
+        columns = {
+            name: pd.Series(values, dtype=object)
+            if isinstance(values, np.ndarray) and values.dtype.kind == "O"
+            else values
+            for name, values in columns.items()
+        }
+    return pd.DataFrame(columns, index=pd.RangeIndex(len(out)), copy=not out.piece)

@@ -1,44 +1,55 @@
-"""A long CSV list piece by piece: the same rows as when it is read whole, in little memory."""
+"""A long CSV list piece by piece: the same rows as when it is read whole, in little memory.
+
+Where every line of a piece is a row, as a sheet saves it, the columns are read at once and each different text once;
+else row by row, as a short list is.
+"""
 
 from __future__ import annotations
 
 import codecs
 import csv
 import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
-from itertools import accumulate, chain, islice, zip_longest
+from itertools import accumulate, chain, islice, repeat
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pandas as pd
 
 from ..errors import InputError, Problem
 from ..library import Register
 from ..limits import limit, over
-from .files import ENCODINGS, Rows, delimiter, not_csv
+from .files import ENCODINGS, Rows, Texts, delimiter, not_csv, not_utf8
 from .headers import LOOK_DOWN, Header, find_header
 
 PIECE_ROWS = 65_536
 """Rows that are read, judged and forgotten at a time."""
-ROWS_AT_ONCE = 500
+PIECE_SIGNS = 16_000_000
+"""Letters, figures and signs in a piece, or a little more: long lines make it shorter."""
+LINES_AT_ONCE = 256
 BYTES_AT_ONCE = 1 << 20
+MARK = "\ufeff"
+"""The byte order mark, which a reader of columns would take away."""
 
 
 class Pieces:
     """A parts list in CSV as pieces, each with the heading row first.
 
     given  rows of the list so far, as `Counts` counts them: without the heading row and empty lines at the very end
+    said   what a shop should know of how the file was read, once all of it was
     """
 
     def __init__(self, path: Path, register: Register, rows: int = PIECE_ROWS) -> None:
         self.path, self.register, self.rows = path, register, rows
         self.given = self.seen = 0
+        self.said: tuple[str, ...] = ()
 
     def __iter__(self) -> Iterator[Rows]:
         try:
             with self._text() as text:
-                yield from self._of(_reader(text))
+                yield from self._of(text)
         except OSError as error:
             raise InputError([Problem(str(self.path), None, None, f"cannot be read: {error.strerror}")]) from None
         except csv.Error as error:
@@ -56,117 +67,155 @@ class Pieces:
         """The line where the row begins that cannot be read."""
         start = 1
         with self._text() as text, suppress(csv.Error):
-            reader = _reader(text)
+            first = list(islice(text, LOOK_DOWN))
+            reader = _reader(chain(first, text), delimiter("".join(first)))
             for _ in reader:
                 start = reader.line_num + 1
         return start
 
-    def _of(self, reader: Any) -> Iterator[Rows]:
-        narrow = self._narrow(reader)
-        first = list(islice(narrow, LOOK_DOWN))
-        lines = _lines(first, 1, reader.line_num)
-        stripped = [[cell.strip() for cell in row] for row in first]
-        header = find_header(Rows(str(self.path), lines, stripped), "parts", self.register)
+    def _of(self, text: io.TextIOWrapper) -> Iterator[Rows]:
+        lines = list(islice(text, LOOK_DOWN))
+        sign = delimiter("".join(lines))
+        starts, cells, line = self._row_by_row(lines, text, sign, 1)
+        stripped = [[cell.strip() for cell in row] for row in cells]
+        header = find_header(Rows(str(self.path), starts, stripped), "parts", self.register)
+        heads = _Heads(stripped[header.row], starts[header.row], header)
         self.seen = header.row + 1
-        columns = _Columns(str(self.path), stripped[header.row], lines[header.row], header)
-        ready = [(lines[self.seen :], first[self.seen :])]
-        for some_lines, cells in chain(ready, self._blocks(reader, narrow)):
+        self._say(text.encoding, lines)
+        each_a_row = len(cells) == len(lines) == line - 1
+        starts, cells, lines = starts[self.seen :], cells[self.seen :], lines[self.seen :]
+        if not each_a_row:
             self._count(cells)
-            columns.add(some_lines, cells)
-            if len(columns) >= self.rows:
-                yield columns.rows()
-                columns.clear()
-        if len(columns):
-            yield columns.rows()
+            yield self._rows(heads, starts, cells)
+            lines = []
+        elif cells:
+            line = starts[0]
+        while lines := lines + _some(text, self.rows - len(lines)):
+            self._say(text.encoding, lines)
+            texts = _columns(lines, heads, sign)
+            if texts is None:
+                starts, cells, line = self._row_by_row(lines, text, sign, line)
+                self._count(cells)
+                yield self._rows(heads, starts, cells)
+            else:
+                self._count(lines, lambda line: next(_reader([line], sign)))
+                numbers = [heads.line, *range(line, line + len(lines))]
+                line += len(lines)
+                yield Rows(str(self.path), numbers, [heads.cells], piece=True, coded=texts)
+            lines = []
 
-    def _blocks(self, reader: Any, narrow: Iterator[list[str]]) -> Iterator[tuple[Sequence[int], list[list[str]]]]:
-        """A few rows at a time, while they are near the processor, with the line where each begins."""
-        start = reader.line_num + 1
-        while cells := list(islice(narrow, min(self.rows, ROWS_AT_ONCE))):
-            yield _lines(cells, start, reader.line_num), cells
-            start = reader.line_num + 1
+    def _rows(self, heads: _Heads, starts: Sequence[int], cells: list[list[str]]) -> Rows:
+        return Rows(str(self.path), [heads.line, *starts], [heads.cells, *cells], piece=True)
 
-    def _narrow(self, reader: Any) -> Iterator[list[str]]:
-        """The rows, none with more cells than a row may have."""
-        most = limit("COLUMNS")
-        for row in reader:
-            if len(row) > most:
+    def _row_by_row(
+        self, lines: list[str], text: io.TextIOWrapper, sign: str, line: int
+    ) -> tuple[Sequence[int], list[list[str]], int]:
+        """The rows that begin in the lines, the line where each begins, and the line after them all."""
+        reader, most, cells = _reader(chain(lines, text), sign), limit("COLUMNS"), list[list[str]]()
+        while reader.line_num < len(lines):
+            some = list(islice(reader, min(len(lines) - reader.line_num, LINES_AT_ONCE)))
+            if max(map(len, some), default=0) > most:
                 what = over("COLUMNS", "more cells in a row than are read")
-                raise InputError([Problem(str(self.path), reader.line_num, None, what)])
-            yield row
+                at = next(place for place, row in enumerate(some) if len(row) > most)
+                where = _starts([*cells, *some], line)[len(cells) + at]
+                raise InputError([Problem(str(self.path), where, None, what)])
+            cells += some
+        return _starts(cells, line), cells, line + reader.line_num
 
-    def _count(self, cells: list[list[str]]) -> None:
-        last = next((at for at in range(len(cells) - 1, -1, -1) if any(cell.strip() for cell in cells[at])), None)
+    def _say(self, encoding: str, lines: list[str]) -> None:
+        if encoding == "cp1252" and not self.said:
+            self.said = not_utf8("".join(lines), str(self.path))
+
+    def _count(self, rows: Sequence[Any], cells_of: Callable[[Any], list[str]] = lambda row: row) -> None:
+        """Count rows; of lines that are rows, `cells_of` tells the cells."""
+        filled = (at for at in range(len(rows) - 1, -1, -1) if any(cell.strip() for cell in cells_of(rows[at])))
+        last = next(filled, None)
         self.given = self.given if last is None else self.seen + last
-        self.seen += len(cells)
+        self.seen += len(rows)
 
 
-class _Places(dict[str, int]):
-    """The place of each different text in the order they come."""
+class _Heads:
+    """The heading row, and the columns that are used: by place, and which of them hold free text."""
 
-    def __missing__(self, text: str) -> int:
-        place = self[text] = len(self)
-        return place
-
-
-class _Columns:
-    """Rows column by column, the heading row first: each different text once, free text as it stands."""
-
-    def __init__(self, place: str, heads: list[str], line: int, header: Header) -> None:
-        self.place, self.heads, self.line = place, heads, line
+    def __init__(self, cells: list[str], line: int, header: Header) -> None:
+        self.cells, self.line = cells, line
+        self.used = sorted(heading.at for heading in header.headings)
         self.free = {heading.at for heading in header.headings if heading.column.kind == "text"}
-        self.clear()
-
-    def clear(self) -> None:
-        """Forget all rows but the heading row."""
-        self.lines = [self.line]
-        self.cells: list[list[Any]] = []
-        self.places: list[_Places] = []
-        self._append([self.heads])
-
-    def __len__(self) -> int:
-        return len(self.lines) - 1
-
-    def add(self, lines: Sequence[int], cells: list[list[str]]) -> None:
-        """Add rows; one that is shorter than the others is blank there."""
-        self._append(cells)
-        self.lines.extend(lines)
-
-    def _append(self, cells: list[list[str]]) -> None:
-        columns = list(zip_longest(*cells, fillvalue=""))
-        columns += [("",) * len(cells)] * (len(self.cells) - len(columns))
-        for at, texts in enumerate(columns):
-            if at == len(self.cells):
-                self.cells.append([])
-                self.places.append(_Places())
-                self._extend(at, ("",) * len(self.lines) if len(self) else ())
-            self._extend(at, texts)
-
-    def _extend(self, at: int, texts: tuple[str, ...]) -> None:
-        self.cells[at].extend(texts if at in self.free else map(self.places[at].__getitem__, texts))
-
-    def rows(self) -> Rows:
-        """The rows added so far."""
-        coded = [
-            (np.arange(len(cells)), list(map(str.strip, cells)))
-            if at in self.free
-            else (np.array(cells), list(map(str.strip, self.places[at])))
-            for at, cells in enumerate(self.cells)
-        ]
-        return Rows(self.place, self.lines, [self.heads], piece=True, coded=coded)
 
 
-def _reader(text: io.TextIOWrapper) -> Any:
-    """Rows of the file; a quote that is never closed is an error."""
+def _some(text: io.TextIOWrapper, rows: int) -> list[str]:
+    """Some lines of the file: as many as there are rows in a piece, fewer where they are long."""
+    lines: list[str] = []
+    signs = 0
+    while len(lines) < rows and signs < PIECE_SIGNS:
+        more = list(islice(text, min(rows - len(lines), LINES_AT_ONCE)))
+        if not more:
+            break
+        lines += more
+        signs += sum(map(len, more))
+    return lines
+
+
+def _columns(lines: list[str], heads: _Heads, sign: str) -> dict[int, Texts] | None:
+    """The used columns of lines that are rows, the heading row first: each different text once, free text as it stands.
+
+    None where they must be read row by row: rows of several lines, or that are no CSV.
+    """
+    rows, width = _of_one_width(lines, sign)
+    text = "".join(rows)
+    if not 1 < width <= limit("COLUMNS") or max(map(len, lines)) > limit("CELL_SIGNS") or MARK in text:
+        return None
+    here = [at for at in heads.used if at < width]
+    read = pd.read_csv(
+        io.StringIO(text), sep=sign, header=None, names=range(width), usecols=here, index_col=False,
+        dtype=object, na_filter=False, skip_blank_lines=False, low_memory=False,
+    )  # fmt: skip
+    blank = np.zeros(len(lines), np.intp), [""]
+    return {
+        at: _headed(heads.cells[at], *(_texts(read[at], at in heads.free) if at < width else blank))
+        for at in heads.used
+    }
+
+
+def _of_one_width(lines: list[str], sign: str) -> tuple[list[str], int]:
+    """Lines that are rows, shorter ones filled up with blank cells, and how many cells each has; 0 where one is no row."""
+    quoted = [line for line in lines if '"' in line]
+    try:
+        rows = list(_reader(quoted, sign))
+    except csv.Error:
+        return [], 0
+    if len(rows) != len(quoted):
+        return [], 0
+    plain = [line for line in lines if '"' not in line] if quoted else lines
+    widths = {signs + 1 for signs in set(map(str.count, plain, repeat(sign)))} | set(map(len, rows))
+    most, left = max(widths), iter(rows)
+    if len(widths) == 1:
+        return lines, most
+    each = [len(next(left)) if '"' in line else line.count(sign) + 1 for line in lines]
+    filled = (line.rstrip("\n") + sign * (most - own) + "\n" for line, own in zip(lines, each, strict=True))
+    return list(filled), most
+
+
+def _texts(column: pd.Series, free: bool) -> Texts:
+    if free:
+        return np.arange(len(column)), list(map(str.strip, column.tolist()))
+    codes, different = pd.factorize(column.to_numpy())
+    return codes, [text.strip() for text in different]
+
+
+def _headed(head: str, codes: np.ndarray, texts: list[str]) -> Texts:
+    """A column with its heading first."""
+    return np.concatenate([[0], codes + 1]), [head, *texts]
+
+
+def _reader(lines: Any, sign: str) -> Any:
+    """Rows of lines; a quote that is never closed is an error."""
     csv.field_size_limit(limit("CELL_SIGNS"))
-    first = list(islice(text, LOOK_DOWN))
-    return csv.reader(chain(first, text), delimiter=delimiter("".join(first)), strict=True)
+    return csv.reader(lines, delimiter=sign, strict=True)
 
 
-def _lines(cells: list[list[str]], start: int, last: int) -> Sequence[int]:
+def _starts(cells: list[list[str]], start: int) -> Sequence[int]:
     """The line where each row begins; a cell may hold line breaks."""
-    if last - start + 1 == len(cells):
-        return range(start, last + 1)
     spans = (1 + sum(cell.count("\n") for cell in row) for row in cells)
     return list(accumulate(spans, initial=start))[:-1]
 

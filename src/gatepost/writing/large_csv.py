@@ -6,7 +6,7 @@ import csv
 import io
 import re
 import tempfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import IO
 
 import numpy as np
@@ -23,34 +23,28 @@ _SPECIAL = re.compile(r"[^\w .'#/()&+-]")
 """Signs for which a cell of CSV may need quotes."""
 
 
-class LargeCsv:
-    """Lines of findings by severity, in files that vanish when they are closed."""
+Lines = Mapping[str, tuple[int, str]]
+"""Of each severity how many findings there are, and their lines."""
+
+
+class Writer:
+    """Findings of a piece as lines."""
 
     def __init__(self, rules: Sequence[Compiled], prose: bool) -> None:
         self.rules, self.prose = rules, prose
-        self.files: dict[str, IO[str]] = {one: _spool() for one in SEVERITIES}
-        self.counts = dict.fromkeys(SEVERITIES, 0)
-        self.notes = ""
         self.severities = np.array([one.rule.severity for one in rules], object)
         self.tails = np.array([_line([one.rule.rule, one.rule.topic, one.rule.severity])[:-1] for one in rules], object)
 
-    def __enter__(self) -> LargeCsv:
-        return self
-
-    def __exit__(self, *error: object) -> None:
-        for file in self.files.values():
-            file.close()
-
-    def add(self, piece: Piece, units: str) -> None:
-        """Write the findings of a piece."""
+    def lines(self, piece: Piece, units: str) -> Lines:
+        """The lines of a piece."""
         number, row = (piece.found[name].to_numpy() for name in ("rule", "row"))
         grave = self.severities[number]
         heads = self._heads(piece)
-        for severity, file in self.files.items():
+        out = {}
+        for severity in SEVERITIES:
             here = np.flatnonzero(grave == severity)
-            lines = self._lines(piece, heads, number[here], row[here], units)
-            self.counts[severity] += len(lines)
-            file.write("".join(lines))
+            out[severity] = len(here), "".join(self._lines(piece, heads, number[here], row[here], units))
+        return out
 
     def _heads(self, piece: Piece) -> np.ndarray:
         """Row, kind and name of each part; of the project where its rules spoke."""
@@ -73,6 +67,33 @@ class LargeCsv:
     def _texts(self, facts: Facts, number: int, row: int, units: str) -> str:
         rule = self.rules[number].rule
         return _line([filled(text, facts, rule.over, row, units) for text in (rule.message, rule.remedy)])
+
+
+class LargeCsv:
+    """Lines of findings by severity, in files that vanish when they are closed."""
+
+    def __init__(self, rules: Sequence[Compiled], prose: bool) -> None:
+        self.prose, self.writer = prose, Writer(rules, prose)
+        self.files: dict[str, IO[str]] = {one: _spool() for one in SEVERITIES}
+        self.counts = dict.fromkeys(SEVERITIES, 0)
+        self.notes = ""
+
+    def __enter__(self) -> LargeCsv:
+        return self
+
+    def __exit__(self, *error: object) -> None:
+        for file in self.files.values():
+            file.close()
+
+    def add(self, piece: Piece, units: str) -> None:
+        """Write the findings of a piece."""
+        self.write(self.writer.lines(piece, units))
+
+    def write(self, lines: Lines) -> None:
+        """Put the lines of a piece behind those of the pieces before it."""
+        for severity, (count, text) in lines.items():
+            self.counts[severity] += count
+            self.files[severity].write(text)
 
     def finish(self, catalogue: Catalogue, gathered: Gathered, name: str) -> None:
         """Add what is not known."""
