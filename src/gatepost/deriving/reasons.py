@@ -42,12 +42,13 @@ class Reasons:
     def _causes(self, over: Over, name: str) -> dict[Way, Array]:
         found: dict[Way, Array] = {}
         for home in _homes(self.library, over, name):
-            there = self.rows(over, home) >= 0
-            hit = np.zeros(len(there), bool)
+            at, unknown = self.rows(over, home), self.unknown((home[0], home[1]))
+            blank = unknown[at] & (at >= 0) if len(unknown) else np.zeros(len(at), bool)
+            hit = np.zeros(len(at), bool)
             for way, here in self._seen_from(over, home).items():
                 _join(found, way, here)
                 hit |= here
-            _join(found, home, there & ~hit)
+            _join(found, home, blank & ~hit)
         own = [here for way, here in found.items() if way[0] != "project"]
         elsewhere = np.logical_or.reduce(own) if own else np.zeros(len(self.tables[over].frame), bool)
         return {way: here & ~elsewhere if way[0] == "project" else here for way, here in found.items()}
