@@ -9,10 +9,12 @@ import pandas as pd
 import pytest
 import yaml
 
+from gatepost import yamlfile
 from gatepost.clauses import ClauseError, compile_clause, encode_word
 from gatepost.encode import FrameColumns, JointColumns, typed
 from gatepost.errors import InputError
-from gatepost.judging import Compiled, Rule, findings, judge, load_rules, severity_meaning, verdict
+from gatepost.judging import Compiled, Rule, check_file, findings, judge, load_rules, severity_meaning, verdict
+from gatepost.judging.rules import compiled
 from gatepost.library import library
 from test_rule_proofs import GOOD, problems
 
@@ -361,6 +363,33 @@ def test_complaints_come_in_the_order_of_the_lines():
     lines = [int(re.match(r"ours\.yaml:(\d+)", one)[1]) for one in told]
     assert len(told) == 4
     assert lines == sorted(lines)
+
+
+@pytest.mark.parametrize(("text", "place"), [("rules: 3", "ours.yaml:1"), ("", "ours.yaml"), ("3", "ours.yaml:1")])
+def test_a_file_is_a_list_of_rules(text, place):
+    rules, told = check_file(yamlfile.load(text, "ours.yaml", strict=False), library())
+    assert rules == []
+    assert [str(one) for one in told] == [f"{place}: must be a list of rules, each beginning with `- rule:`"]
+
+
+def test_what_is_no_rule_is_told_apart_and_the_rest_still_read():
+    text = yaml.safe_dump([3, {**GOOD, "cured": None}, {}], sort_keys=False)
+    rules, told = check_file(yamlfile.load(text, "ours.yaml", strict=False), library())
+    assert [one.rule.rule for one in rules] == ["post-too-slim-here"]
+    assert str(told[0]) == "ours.yaml:1: rule 1: must be a rule: keys with values"
+    assert str(told[1]) == f"ours.yaml:1: rule 1: {NAME_RULE}"
+    assert {str(one).split(":")[2] for one in told[2:]} == {" rule 3"}
+
+
+def test_a_file_proved_beforehand_is_compiled_as_one_that_proves_itself():
+    for path in sorted((library().folder / "rules").glob("*.yaml"))[:2]:
+        located = yamlfile.load_file(path, f"data/rules/{path.name}", False)
+        (proved, problems), quick = check_file(located, library()), compiled(located, library())
+        assert problems == []
+        assert len(quick) == len(proved) > 5
+        for one, other in zip(quick, proved, strict=True):
+            assert (one.rule, one.status, one.place, one.line) == (other.rule, other.status, other.place, other.line)
+            assert [(c.text, c.columns) for c in one.clauses] == [(c.text, c.columns) for c in other.clauses]
 
 
 def loaded(tmp_path, *changes):

@@ -166,4 +166,4 @@ def _texts(reasons: list[tuple[str, Array]], count: int) -> Array:
         flags |= np.where(here, 1 << i, 0)
     kinds, place = np.unique(flags, return_inverse=True)
     texts = ["; ".join(text for i, (text, _) in enumerate(reasons) if int(kind) & (1 << i)) or None for kind in kinds]
-    return np.array([*texts, None], object)[place]
+    return np.array([*texts, None])[place]

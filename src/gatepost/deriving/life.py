@@ -244,4 +244,4 @@ def _spoken(known: Array) -> Array:
     kinds, place = np.unique(flags, return_inverse=True)
     names = list(MODELS.values())
     texts = ["; ".join(name for i, name in enumerate(names) if int(kind) & (1 << i)) or None for kind in kinds]
-    return np.array([*texts, None], object)[place]
+    return np.array([*texts, None])[place]
