@@ -9,7 +9,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from gatepost.deriving import corrosivity, derive, derive_only, engine, exposure_index, project, site
+from gatepost import corrosion
+from gatepost.deriving import corrosion as corrosion_facts
+from gatepost.deriving import corrosivity, derive, derive_only, engine, exposure_index, fastening, project, site
 from gatepost.deriving.board_year import board_year
 from gatepost.deriving.life import dose_life, dose_lm_life, service_life
 from gatepost.deriving.reasons import Reasons, inputs
@@ -18,6 +20,7 @@ from gatepost.deriving.wetness import drying
 from gatepost.errors import InputError
 from gatepost.library import OVERS, library
 from gatepost.reading import read
+from gatepost.review import review
 
 KNOWN = library()
 PARTS, JOINTS, PROJECT = (KNOWN.register.facts[over] for over in ("parts", "joints", "project"))
@@ -390,3 +393,88 @@ def test_every_maker_is_asked_with_its_own_names():
             continue
         needs = {need.removesuffix("?").removeprefix("table:").replace(".", "_") for need in columns[0].needs}
         assert set(takes) - {"known"} == needs, path
+
+
+STOCK = np.array([10, 11, 12]), np.array([2.0, 2.0, 2.0]), np.array([30.0, 40.0, 50.0])
+
+
+@pytest.mark.parametrize(
+    ("family", "through", "hold", "row", "how"),
+    [
+        # Sizes 2 mm thick, 30, 40 and 50 long; 10 diameters hold in full, 7 in part; a point stays 2 mm inside.
+        ("nail", 15, 40, 11, fastening.FULL),  # from 35 to 53: 40
+        ("nail", 20, 40, 11, fastening.FULL),  # from 40
+        ("nail", 15, 27, 11, fastening.FULL),  # to 40
+        ("nail", 25, 20, 11, fastening.PART),  # full from 45, in part from 39 to 43
+        ("nail", 26, 30, 12, fastening.FULL),  # from 46 to 54
+        ("nail", 15, 17, 10, fastening.PART),  # from 29 to 30
+        ("nail", 26, 16, 11, fastening.PART),  # from 40 to 40
+        ("nail", 20, 18, 11, fastening.THROUGH),  # in part from 34 to 36: none; through a thin one from 40
+        ("staple", 20, 18, 11, fastening.THROUGH),
+        ("screw", 20, 18, -1, fastening.NOT),
+        ("nail", 20, 20, -1, fastening.NOT),  # a piece of 20 is not thin
+        ("nail", 60, 40, -1, fastening.NOT),
+        ("bolt", 20, 17, 11, fastening.FULL),  # 37 and 1.5 diameters
+        ("bolt", 21, 17, 12, fastening.FULL),
+        ("bolt", 40, 17, -1, fastening.NOT),
+    ],
+)
+def test_the_shortest_size_that_holds(family, through, hold, row, how):
+    told = [np.array([[float(value)]]) for value in (through, hold, 2, 2, 10)]
+    found, degree = fastening._Stock(*STOCK, family).fit(*told)
+    assert (found.tolist(), degree.tolist()) == ([row], [how])
+    for least, most in ((2.1, 3), (1, 1.9)):
+        told[2:4] = np.array([[least]]), np.array([[most]])
+        assert fastening._Stock(*STOCK, family).fit(*told)[0].tolist() == [-1]
+
+
+def test_the_gauge_in_the_middle_goes_before_the_shorter_length_and_an_empty_shop_sells_nothing():
+    told = [np.array([[15.0], [15.0]]), np.array([[60.0], [60.0]]), *(np.full((2, 1), v) for v in (2.0, 3.0, 5.0))]
+    stock = fastening._Stock(np.array([7, 8, 9]), np.array([2.0, 2.5, 3.0]), np.array([40.0, 50.0, 40.0]), "nail")
+    assert stock.fit(*told)[0].tolist() == [8, 8]
+    none = fastening._Stock(np.array([], int), np.array([]), np.array([]), "nail")
+    found, how = none.fit(*told)
+    assert (found.tolist(), how.tolist()) == ([-1, -1], [fastening.NOT] * 2)
+
+
+def test_shank_root_and_length_as_written_else_as_advised():
+    """A #6 screw of 1 in: shank 3.51, root 2.87 (Wood Handbook table 8-9)."""
+    table, sizes = KNOWN.table("fastener_stock"), JOINTS["advised_size"]
+    blank = np.nan
+    made = fastening.used(
+        of(JOINTS["fastener_family"], "screw", "screw", "screw", "nail", "nail"),
+        np.array([blank, 5, 5, 4, blank]), np.array([blank, 60, 60, blank, blank]),
+        of(sizes, "#6 x 1 in", "#6 x 1 in", None, None, None), table,
+    )  # fmt: skip
+    assert made["shank_mm"] == pytest.approx([3.51, 5, 5, 4, blank], nan_ok=True)
+    assert made["root_mm"] == pytest.approx([2.87, 5 * 2.87 / 3.51, 3.25, 4, blank], nan_ok=True)
+    assert made["fastener_length_mm"] == pytest.approx([25.4, 60, 60, blank, blank], nan_ok=True)
+
+
+def test_zinc_lengthens_the_life_of_steel_alone():
+    """A 4 mm shank in air of C3, steel with and without zinc, copper with a zinc that does not belong to it."""
+    metals, names = ("steel", "steel", "copper", "copper"), ("constants", "metal_loss", "loss_exponents", "corrosivity_by_exposure")  # fmt: skip
+    zinc, classes, blank = np.array([0.0, 10, 0, 10]), [of(PROJECT["corrosivity"], "C3")] * 2, np.array([np.nan])
+    made = corrosion_facts.metal_life(
+        of(JOINTS["fastener_metal"], *metals), np.full(4, 4.0), of(PARTS["exposure"], *["weather"] * 4),
+        classes[0], blank, classes[1], blank, zinc, zinc, zinc, *[of(PARTS["wood_attacks_metal"], *["no"] * 4)] * 2,
+        *(KNOWN.table(name) for name in names),
+    )  # fmt: skip
+    for end in ("low", "likely", "high"):
+        years = made[f"metal_life_{end}_years"]
+        assert years[1] == min(years[0] + 10, corrosion.LONGEST_YEARS)
+        assert years[2] == years[3]
+    losses, exponents, constants = (KNOWN.table(name) for name in ("metal_loss", "loss_exponents", "constants"))
+    depth = corrosion.ring_depth_um(4.0, constants.number("shank_loss_share", "value"))
+    for at, metal in ((0, "steel"), (2, "copper")):
+        row = [i for i, one in enumerate(losses.records()) if (one["metal"], one["corrosivity"]) == (metal, "C3")]
+        years = corrosion.years_until(depth, losses.numbers("likely_um_y")[row], exponents.number(metal, "exponent"))
+        assert made["metal_life_likely_years"][at] == pytest.approx(min(float(years[0]), corrosion.LONGEST_YEARS))
+
+
+def test_a_known_part_of_a_joint_is_not_asked_for_again(tmp_path):
+    """The joint waits for b's exposure; a's is written."""
+    path = tmp_path / "project.yaml"
+    path.write_text(LIST, encoding="utf-8")
+    asked = {one.column: one.rows for one in review(read(path)).missing if one.over == "parts"}
+    assert (asked["exposure"], asked["width_mm"], asked["thickness_mm"]) == ((1,), (1,), (2,))
