@@ -11,7 +11,18 @@ import pytest
 
 from gatepost import corrosion
 from gatepost.deriving import corrosion as corrosion_facts
-from gatepost.deriving import corrosivity, derive, derive_only, engine, exposure_index, fastening, project, site
+from gatepost.deriving import (
+    corrosivity,
+    derive,
+    derive_only,
+    engine,
+    exposure_index,
+    fastening,
+    material,
+    project,
+    site,
+    treatment,
+)
 from gatepost.deriving.board_year import board_year
 from gatepost.deriving.life import dose_life, dose_lm_life, service_life
 from gatepost.deriving.reasons import Reasons, inputs
@@ -309,9 +320,9 @@ def test_the_rest_of_the_whole():
     kinds = PARTS["treatment_kind"]
     bits = ManyWords(np.array([0, 1, 2, 3]), PARTS["worked"].values)
     assert PARTS["worked"].values[0] == "none"
-    for code, treatment, answer in ((0, "preservative", 1), (1, "preservative", 1), (2, "preservative", 0), (2, "none", 1)):  # fmt: skip
+    for code, kind, answer in ((0, "preservative", 1), (1, "preservative", 1), (2, "preservative", 0), (2, "none", 1)):  # fmt: skip
         one = ManyWords(bits.bits[code : code + 1], bits.values)
-        assert project.any_treated_worked(of(kinds, treatment), one).tolist() == [answer]
+        assert project.any_treated_worked(of(kinds, kind), one).tolist() == [answer]
     least = KNOWN.table("constants").number("short_stock_mm", "value")
     for length, wood, answer in ((least - 1, "yes", 0), (least, "yes", 1), (least - 1, "no", 1), (np.nan, "yes", 1)):
         asked = project.any_short_stock(np.array([length]), of(PARTS["is_wood"], wood), KNOWN.table("constants"))
@@ -452,11 +463,11 @@ def test_shank_root_and_length_as_written_else_as_advised():
 
 
 def test_zinc_lengthens_the_life_of_steel_alone():
-    """A 4 mm shank in air of C3, steel with and without zinc, copper with a zinc that does not belong to it."""
+    """A 1 mm shank in air of C5, steel with and without zinc, copper with a zinc that does not belong to it."""
     metals, names = ("steel", "steel", "copper", "copper"), ("constants", "metal_loss", "loss_exponents", "corrosivity_by_exposure")  # fmt: skip
-    zinc, classes, blank = np.array([0.0, 10, 0, 10]), [of(PROJECT["corrosivity"], "C3")] * 2, np.array([np.nan])
+    zinc, classes, blank = np.array([0.0, 10, 0, 10]), [of(PROJECT["corrosivity"], "C5")] * 2, np.array([np.nan])
     made = corrosion_facts.metal_life(
-        of(JOINTS["fastener_metal"], *metals), np.full(4, 4.0), of(PARTS["exposure"], *["weather"] * 4),
+        of(JOINTS["fastener_metal"], *metals), np.full(4, 1.0), of(PARTS["exposure"], *["weather"] * 4),
         classes[0], blank, classes[1], blank, zinc, zinc, zinc, *[of(PARTS["wood_attacks_metal"], *["no"] * 4)] * 2,
         *(KNOWN.table(name) for name in names),
     )  # fmt: skip
@@ -464,10 +475,11 @@ def test_zinc_lengthens_the_life_of_steel_alone():
         years = made[f"metal_life_{end}_years"]
         assert years[1] == min(years[0] + 10, corrosion.LONGEST_YEARS)
         assert years[2] == years[3]
+        assert (years < corrosion.LONGEST_YEARS).all()
     losses, exponents, constants = (KNOWN.table(name) for name in ("metal_loss", "loss_exponents", "constants"))
-    depth = corrosion.ring_depth_um(4.0, constants.number("shank_loss_share", "value"))
+    depth = corrosion.ring_depth_um(1.0, constants.number("shank_loss_share", "value"))
     for at, metal in ((0, "steel"), (2, "copper")):
-        row = [i for i, one in enumerate(losses.records()) if (one["metal"], one["corrosivity"]) == (metal, "C3")]
+        row = [i for i, one in enumerate(losses.records()) if (one["metal"], one["corrosivity"]) == (metal, "C5")]
         years = corrosion.years_until(depth, losses.numbers("likely_um_y")[row], exponents.number(metal, "exponent"))
         assert made["metal_life_likely_years"][at] == pytest.approx(min(float(years[0]), corrosion.LONGEST_YEARS))
 
@@ -478,3 +490,24 @@ def test_a_known_part_of_a_joint_is_not_asked_for_again(tmp_path):
     path.write_text(LIST, encoding="utf-8")
     asked = {one.column: one.rows for one in review(read(path)).missing if one.over == "parts"}
     assert (asked["exposure"], asked["width_mm"], asked["thickness_mm"]) == ((1,), (1,), (2,))
+
+
+def test_a_core_that_resists_by_hand():
+    """Two shells of 10 mm leave nothing of 20 mm where the stick is incised; not said if it is: maybe."""
+    many = [("yes", 20.0, "no"), ("yes", 20.1, "yes"), (None, 20.0, "maybe"), ("no", 20.0, "yes"), (None, 20.1, "yes")]
+    incised, thick, wanted = zip(*many, strict=True)
+    made = treatment.untreated_core(
+        of(PARTS["treatment_kind"], *["preservative"] * 5), of(PARTS["treated_how"], *["pressure"] * 5), of(PARTS["product"], *["lumber"] * 5),
+        of(PARTS["incising_needed"], *["yes"] * 5), of(PARTS["incised"], *incised), of(PARTS["wood_part"], *["heart"] * 5), np.array(thick), np.full(5, 10.0),
+    )  # fmt: skip
+    assert [PARTS["untreated_core"].values[code] for code in made] == list(wanted)
+
+
+def test_no_mark_is_no_category_where_the_preservative_has_one():
+    table, marks = KNOWN.table("preservatives"), PARTS["treatment_mark"]
+    name, most = next((n, table.words("most_category")[i]) for n, i in table.index.items() if table.words("most_category")[i])  # fmt: skip
+    made = material.treatment_category(
+        of(PARTS["treatment_kind"], "preservative"), of(PARTS["preservative"], name), of(marks, marks.values[0]), np.array([np.nan]),
+        of(PARTS["treated_how"], None), table, KNOWN.table("retentions"), KNOWN.table("modified_wood"),
+    )  # fmt: skip
+    assert marks.values[made[0]] == most
