@@ -169,4 +169,4 @@ def _texts(reasons: list[tuple[str, Array]], count: int) -> Array:
     texts = [
         "; ".join(text for i, (text, _) in enumerate(reasons) if int(kind) & (1 << i)) or None for kind in kinds[:, 0]
     ]
-    return np.array([*texts, None], object)[place]
+    return np.array([*texts, None])[place]

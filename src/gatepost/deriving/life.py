@@ -246,4 +246,4 @@ def _spoken(known: Array) -> Array:
     kinds, place = distinct([flags])
     names = list(MODELS.values())
     texts = ["; ".join(name for i, name in enumerate(names) if int(kind) & (1 << i)) or None for kind in kinds[:, 0]]
-    return np.array([*texts, None], object)[place]
+    return np.array([*texts, None])[place]

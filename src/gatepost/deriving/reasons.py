@@ -42,12 +42,13 @@ class Reasons:
     def _causes(self, over: Over, name: str) -> dict[Way, Array]:
         found: dict[Way, Array] = {}
         for home in _homes(self.library, over, name):
-            there = self.rows(over, home) >= 0
-            hit = np.zeros(len(there), bool)
+            at, unknown = self.rows(over, home), self.unknown((home[0], home[1]))
+            blank = _at(unknown, at)
+            hit = np.zeros(len(at), bool)
             for way, here in self._seen_from(over, home).items():
                 _join(found, way, here)
                 hit |= here
-            _join(found, home, there & ~hit)
+            _join(found, home, blank & ~hit)
         own = [here for way, here in found.items() if way[0] != "project"]
         elsewhere = np.logical_or.reduce(own) if own else np.zeros(len(self.tables[over].frame), bool)
         return {way: here & ~elsewhere if way[0] == "project" else here for way, here in found.items()}
@@ -65,7 +66,7 @@ class Reasons:
         out: dict[Way, Array] = {}
         for (table, name, side), here in self._of((home[0], home[1])).items():
             way: Way = (table, name, home[2] if table == home[0] and home[2] else side)
-            _join(out, way, here[at] & (at >= 0) if len(here) else np.zeros(len(at), bool))
+            _join(out, way, _at(here, at))
         return out
 
     def _of(self, node: Node) -> dict[Way, Array]:
@@ -84,7 +85,7 @@ class Reasons:
                 continue
             for home in _homes(self.library, over, need):
                 at, unknown = self.rows(over, home), self.unknown((home[0], home[1]))
-                there = unknown[at] & (at >= 0) if len(unknown) else np.zeros(len(at), bool)
+                there = _at(unknown, at)
                 for way, here in self._seen_from(over, home).items() if there.any() else ():
                     _join(found, way, here & there)
         return {way: here for way, here in found.items() if here.any()}
@@ -98,6 +99,11 @@ class Reasons:
         if column.kind == "text" or (column.kind == "phrase" and not column.values):
             return table.frame[name].isna().to_numpy()
         return np.broadcast_to(is_unknown(column, table.get(name)), len(table.frame))
+
+
+def _at(here: Array, rows: Array) -> Array:
+    """What holds in each of the rows; nothing holds in -1, a row of no list."""
+    return np.append(here, False)[rows]
 
 
 def _join(found: dict[Way, Array], way: Way, here: Array) -> None:

@@ -185,12 +185,12 @@ def _unknown(one: Compiled, block: _Block, waits: np.ndarray) -> list[tuple[str,
 
 def _stacked(found: list[tuple[int, Over, np.ndarray]], rules: Sequence[Compiled]) -> pd.DataFrame:
     """Findings as one frame, worst first, then in the order of the rows."""
-    rule = np.concatenate([np.full(len(rows), number) for number, _, rows in found] or [np.array([], int)]).astype(int)
-    row = np.concatenate([rows for _, _, rows in found] or [np.array([], int)]).astype(int)
-    grave = np.array([SEVERITIES.index(one.rule.severity) for one in rules] or [0])
-    place = np.array([("parts", "joints", "project").index(one.rule.over) for one in rules] or [0])
+    rule = np.concatenate([np.array([], int), *(np.full(len(rows), number) for number, _, rows in found)])
+    row = np.concatenate([np.array([], int), *(rows for _, _, rows in found)])
+    grave = np.array([SEVERITIES.index(one.rule.severity) for one in rules], int)
+    place = np.array([("parts", "joints", "project").index(one.rule.over) for one in rules], int)
     order = np.lexsort((rule, row, place[rule], grave[rule]))
-    over = np.array([*(one.rule.over for one in rules), None], object)
+    over = np.array([one.rule.over for one in rules], object)
     return pd.DataFrame({"rule": rule[order], "over": over[rule[order]], "row": row[order]})
 
 

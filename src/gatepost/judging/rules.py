@@ -230,7 +230,7 @@ class _Checker:
             hint = did_you_mean(source, self.library.sources)
             self.complain(("source",), f"{source!r} is no key of sources.yaml{hint}; write a key or practice")
         for key in ("message", "remedy", "why"):
-            for name in _BRACES.findall(str(self.entry.get(key, ""))) if self.over else ():
+            for name in _BRACES.findall(str(self.entry.get(key))) if self.over else ():
                 self.known(name, (key,), f"{{{name}}}")
 
     def known(self, name: str, path: tuple[str | int, ...], shown: str) -> Column | None:
