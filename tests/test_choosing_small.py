@@ -9,8 +9,8 @@ import pandas as pd
 import pytest
 
 from choosing_cases import KNOWN, Lists
-from gatepost.choosing import choose, find_ways, first_changes, ranking, schedule, why
-from gatepost.choosing.costs import amounts, over_years
+from gatepost.choosing import choose, find_ways, first_changes, ranking, schedule, settled, why
+from gatepost.choosing.costs import amounts, material_prices, over_years
 from gatepost.choosing.group import groups
 from gatepost.choosing.teach import compare
 from gatepost.choosing.years_ahead import Turn, drawn_to, marks, spent, turn
@@ -319,3 +319,50 @@ def test_two_materials_compared_by_hand(tmp_path):
         compare(project, "slat", ["a", "b", "c"], RULES, KNOWN)
     with pytest.raises(Exception, match="no part of the list"):
         compare(project, "slab", ["white oak"], RULES, KNOWN)
+
+
+# By hand: four screws to a joint at half a unit each, three joints alike; no hardware costs nothing.
+def test_fasteners_of_a_joint_cost_their_count_by_their_price(tmp_path):
+    prices = "item,unit,price,currency\nstainless 304 wood screw,box of 100,50,USD\nwhite oak,board foot,4,USD\n"
+    joints = [JOINT | {"count": "4", "qty": "3"}, {"joint": "pegged", "part_a": "post", "part_b": "rail", "method": "dowels", "fastener": "none"}]  # fmt: skip
+    _, made = chosen(Lists(SITE, [POST, RAIL], joints), tmp_path, "cost", prices)
+    offers, paid = made.ways.joint_offers, made.joint_money
+    assert np.isnan(paid.first(0, (), offers))
+    assert paid.first(1, (), offers) == 0
+    steel, others = [], []
+    for at in map(int, made.ways.joint_rows[0]):
+        cells = offers.writes[at]
+        if offers.column[at] == "fastener" and {"fastener", "coating"} <= set(cells):
+            same = (cells["fastener"], cells["coating"]) == ("wood screw", "stainless 304")
+            (steel if same else others).append(paid.first(0, (at,), offers))
+    assert set(steel) == {6.0}
+    assert others
+    assert np.isnan(others).all()
+
+
+# A dealer's 1x6 is also a board planed a little smaller: within a tenth (our own line), no further.
+def test_the_price_of_a_size_fits_what_is_near_it(tmp_path):
+    (tmp_path / "prices.csv").write_text("item,unit,price,currency\nwhite oak 1x6,linear foot,5,USD\n")
+    parts = [POST | {"material": "white oak", "thickness": "3/4", "width": width} for width in ("5 1/2", "5", "4 1/2")]
+    path = Lists(SITE, parts, [JOINT | {"part_b": "post"}]).write(tmp_path)
+    project = read(path, prices=str(tmp_path / "prices.csv"))
+    assert material_prices(derive(project).parts, project.prices).tolist() == [0, 0, -1]
+
+
+def test_sizes_and_grain_in_the_name_of_a_material_stay(tmp_path):
+    post = POST | {"material": "red oak 4x4, quarter sawn", "thickness": "", "width": ""}
+    lists = Lists(SITE, [post, RAIL], [JOINT])
+    facts, made = chosen(lists, tmp_path)
+    cells = {("parts", 0): {one.column: one.new for one in first_changes(made, facts) if (one.over, one.row) == ("parts", 0)}}  # fmt: skip
+    assert "red oak" not in cells["parts", 0]["material"]
+    again = read(lists.changed(cells).write(tmp_path / "again")).parts.iloc[0]
+    before = facts.parts.iloc[0]
+    for name in ("thickness_mm", "width_mm", "length_mm"):
+        assert again[name] == pytest.approx(before[name], abs=0.1)
+    assert again["grain"] == before["grain"] == "quarter"
+
+
+def test_the_project_with_every_first_choice_in_place_has_nothing_to_mend(tmp_path):
+    _, made = chosen(SMALL, tmp_path)
+    holds, _ = graves(review(settled(made), RULES))
+    assert not holds
