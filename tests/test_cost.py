@@ -121,3 +121,55 @@ def test_bands_that_touch_or_are_unknown_settle_nothing():
 def test_no_coat_needs_no_price():
     assert cost.life_cost(100.0, 0.0, np.nan, np.inf, 20.0) == 100
     assert np.isnan(cost.life_cost(100.0, 0.0, np.nan, 4.0, 20.0))
+
+
+# By hand: half of the third year counts half its care; a calendar of 20 years has 21 ends of years.
+def test_a_broken_last_year_counts_its_part_of_the_care():
+    made = cost.by_year(100, 10, 0, np.inf, 99, 2.5)
+    assert {name: values.tolist() for name, values in made.items()} == {
+        "bought": [100, 0, 0, 0],
+        "care": [0, 10, 10, 5],
+        "coats": [0, 0, 0, 0],
+    }
+    assert len(cost.by_year(100, 10, 0, np.inf, 99, 20)["care"]) == 21
+    assert cost.by_year(100, 0, 10, np.nan, 10, 25)["coats"].shape == (26,)
+
+
+# By hand: 100 at first, four coats of 10 in 20 years.
+def test_coats_are_added_to_the_first_cost():
+    assert cost.life_cost(100.0, 0.0, 10.0, 4.0, 20.0) == 140
+    assert cost.life_cost(100.0, 2.0, 10.0, 4.0, 20.0) == 180
+
+
+def test_a_face_is_width_by_length_of_every_piece():
+    assert cost.face_m2(2, 500, 3000) == 3
+
+
+def test_whole_numbers_of_a_small_type_do_not_run_over():
+    t, w, length = (np.array([size], np.int16) for size in (20, 1000, 2000))
+    assert cost.coat_m2(1, t, w, length, 1) == 2
+
+
+def test_what_is_not_known_of_a_life_starts_at_once_and_is_unknown_later():
+    starts, coats = cost.moments(4, np.nan, 25)
+    assert starts[0] == 0
+    assert np.isnan(coats).all()
+
+
+# PS 20: an inch board is planed by 1/4 in at most; here by 3.2 mm, on the very edge of the step.
+def test_a_dressed_size_on_the_edge_of_a_step_is_that_step():
+    made = cost.nominal_mm([22.2, 22.3, np.nan, 300.0, None], 3.2, [25.4, 50.8])
+    np.testing.assert_equal(made.astype(float), [25.4, 50.8, np.nan, np.nan, np.nan])
+    assert made.dtype == float
+
+
+def test_without_a_rate_a_sum_is_the_plain_sum_of_each_row():
+    assert cost.present_cost([1, 2, 3]) == 6
+    assert cost.spent([[1, 2], [3, 4]]).tolist() == [[1, 3], [3, 7]]
+
+
+def test_a_blank_of_a_column_is_unknown_and_gives_no_warning():
+    np.testing.assert_equal(cost.times_within([None, 4], [20, 20]), [np.nan, 4])
+    np.testing.assert_equal(cost.times_within(4, [None, 20]), [np.nan, 4])
+    assert np.isnan(cost.times_within(0.0, 0.0))
+    assert np.isnan(cost.spent([None, 1.0])).all()
