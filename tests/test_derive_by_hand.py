@@ -507,7 +507,8 @@ def test_no_mark_is_no_category_where_the_preservative_has_one():
     table, marks = KNOWN.table("preservatives"), PARTS["treatment_mark"]
     name, most = next((n, table.words("most_category")[i]) for n, i in table.index.items() if table.words("most_category")[i])  # fmt: skip
     made = material.treatment_category(
-        of(PARTS["treatment_kind"], "preservative"), of(PARTS["preservative"], name), of(marks, marks.values[0]), np.array([np.nan]),
-        of(PARTS["treated_how"], None), table, KNOWN.table("retentions"), KNOWN.table("modified_wood"),
+        treatment_kind=of(PARTS["treatment_kind"], "preservative"), preservative=of(PARTS["preservative"], name),
+        treatment_mark=of(marks, marks.values[0]), retention_kg_m3=np.array([np.nan]), treated_how=of(PARTS["treated_how"], None),
+        preservatives=table, retentions=KNOWN.table("retentions"), modified_wood=KNOWN.table("modified_wood"),
     )  # fmt: skip
     assert marks.values[made[0]] == most

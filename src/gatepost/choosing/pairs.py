@@ -47,17 +47,18 @@ class Pairs:
     def __post_init__(self) -> None:
         joints = self.base.joints
         self.ends = [(int(a), int(b)) for a, b in zip(joints["a_row"], joints["b_row"], strict=True)]
-        self.options = [
-            self._options(row, hardware != "none", glued == "yes")
-            for row, (hardware, glued) in enumerate(zip(joints["hardware_kind"], joints["glued"], strict=True))
-        ]
+        self.options = [self._options(row) for row in range(len(joints))]
         self.waits = judged(self.base, "joints", self.rules).waits
         self._drop()
 
-    def _options(self, row: int, hardware: bool, glued: bool) -> list[Option]:
+    def _options(self, row: int) -> list[Option]:
         """Fasteners with hardware and glue, what costs least first; without prices nothing changed, then the least effort."""
-        mine = self.joint_rows[row]
-        wanted = {"fastener": True, "hardware_coating": hardware, "glue": glued}
+        mine, joints = self.joint_rows[row], self.base.joints
+        wanted = {
+            "fastener": True,
+            "hardware_coating": joints["hardware_kind"].array[row] != "none",
+            "glue": joints["glued"].array[row] == "yes",
+        }
         lists: list[list[Option]] = [
             [(), *((int(at),) for at in mine if self.joint_offers.column[at] == column)]
             for column, asked in wanted.items()
