@@ -165,6 +165,8 @@ class _Compiler:
         if not isinstance(left, ast.Name):
             raise _error(left, "put the column on the left")
         column = self.column(left)
+        if column.is_number:
+            raise _error(left, f"{left.id} is a number; compare it with a number, not with words")
         ordering = not isinstance(op, ast.Eq | ast.NotEq)
         if column.kind == "words":
             raise _error(left, f"{left.id} may hold several words; write 'word' in {left.id}")

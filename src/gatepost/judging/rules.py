@@ -228,7 +228,7 @@ class _Checker:
             self.complain(("rule",), "a name is three to six small words joined by hyphens, and states the fault")
         if isinstance(source, str) and source != "practice" and source not in self.library.sources:
             hint = did_you_mean(source, self.library.sources)
-            self.complain(("source",), f"{source!r} is no key of sources.yaml{hint}; write a key or practice")
+            self.complain(("source",), f"{source!r} is no key of sources.yaml; write a key or practice{hint}")
         for key in ("message", "remedy", "why"):
             for name in _BRACES.findall(str(self.entry.get(key))) if self.over else ():
                 self.known(name, (key,), f"{{{name}}}")
