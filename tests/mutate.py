@@ -26,7 +26,7 @@ ROOMS: dict[str, tuple[list[str], list[str]]] = {
     "choose": (
         ["choosing"],
         [
-            *("test_choosing_small", "test_cost", "test_prices"),
+            *("test_choosing_small", "test_choosing_written", "test_cost", "test_prices"),
             "test_choosing::test_the_cheapest_group_is_that_of_brute_force",
         ],
     ),
