@@ -21,7 +21,10 @@ ROOMS: dict[str, tuple[list[str], list[str]]] = {
         ["test_anchors"],
     ),
     "judge": (["clauses.py", "judging"], ["test_judge_by_hand", "test_clauses", "test_rule_proofs"]),
-    "derive": (["deriving"], ["test_derive_by_hand", "test_panel_and_joint_facts", "test_kept_facts"]),
+    "derive": (
+        ["deriving"],
+        ["test_derive_by_hand", "test_causes_by_hand", "test_panel_and_joint_facts", "test_kept_facts"],
+    ),
     "cost": (["cost.py"], ["test_cost", "test_published"]),
     "choose": (
         ["choosing"],
