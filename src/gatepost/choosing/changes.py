@@ -24,6 +24,8 @@ SPOKEN = {
 }
 """What the text of a material may tell besides the material, and how that is said in the next one."""
 
+NEAR = 0.05
+"""So near to a sixteenth, in sixteenths, a size is one: tables in mm are rounded to a tenth."""
 ALWAYS = ("upkeep", "fastener", "size", "coating", "count", "pilot", "edge", "end", "wood_part", "incised")
 """Columns that are written even where nothing stands, for the first of the choice does not name them."""
 
@@ -81,7 +83,7 @@ class Cells:
                 single = column == first and column not in WITH  # changed because a fact beside its own must change
                 sure = single or column in beside or column not in offers.writes[at]
                 if sure or (text != now and (column == first or old is not None or column in ALWAYS)):
-                    out.append(Change(over, row, column, old, text))
+                    out.append(Change(over, row, column, None if old == text else old, text))
         return out
 
     def _besides(self, row: int, writes: dict[str, str]) -> dict[str, str]:
@@ -122,7 +124,7 @@ def _is_said(value: object) -> bool:
 def _by(sizes_mm: Sequence[float], units: str) -> str:
     """Sizes with their unit, so that no name of a size is read in them: in sixteenths where they are."""
     if units == "in" and all(
-        isclose(size * 16 / MM_PER_IN, round(size * 16 / MM_PER_IN), abs_tol=1e-3) for size in sizes_mm
+        isclose(size * 16 / MM_PER_IN, round(size * 16 / MM_PER_IN), abs_tol=NEAR) for size in sizes_mm
     ):
         return " x ".join(print_size(size, "in").rstrip('"') for size in sizes_mm) + " in"
     return " x ".join(f"{size:.6g}" for size in sizes_mm) + " mm"

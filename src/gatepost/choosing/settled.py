@@ -62,10 +62,11 @@ def why(made: Chosen, rules: Sequence[Compiled], row: int, text: str) -> Why:
     parts = changed(project, "parts", np.arange(len(project.parts)), options, offer, known).parts
     facts = derive(replace(project, parts=parts), known, base.made["project"])
     mine, theirs = judged(facts, "parts", rules), judged(facts, "joints", rules)
+    bad = theirs.holds | (theirs.waits & ~judged(base, "joints", rules).waits)
     ends = facts.joints[["a_row", "b_row"]].to_numpy()
     broken = []
     for joint in np.flatnonzero((ends == row).any(axis=1)):
-        names = tuple(rules[number].rule.rule for number in theirs.numbers[theirs.bad[joint]])
+        names = tuple(rules[number].rule.rule for number in theirs.numbers[bad[joint]])
         if names:
             broken.append((str(facts.joints["joint"].iat[joint]), names))
     own = tuple(rules[number].rule.rule for number in mine.numbers[mine.bad[row]])

@@ -124,10 +124,12 @@ def _part_choices(
             mine = [at for at in option if offers.column[at] == column]
             if place != taken and mine == [at for at in own if offers.column[at] == column]:
                 continue
+            label, sort = _label(offers, column, mine) if mine else as_it_is[column]
+            if any(one.choice == label for one in lists[sort]):
+                continue
             ranks[column] += 1
             if ranks[column] > LISTED_JSON:
                 continue
-            label, sort = _label(offers, column, mine) if mine else as_it_is[column]
             if label is not None:
                 lists[sort].append(
                     _choice(made, row, label, ranks[column], mine, int(ranked.at[place]), cells, bands, because)

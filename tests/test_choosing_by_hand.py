@@ -1,0 +1,95 @@
+"""Single steps of choosing, worked by hand or asked of the review by writing the list out."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from choosing_cases import KNOWN, Lists
+from gatepost.choosing.changes import _by
+from gatepost.choosing.costs import _spread, coat_every
+from gatepost.choosing.pairs import NEVER, Pairs
+from gatepost.choosing.years_ahead import spent, turn
+from gatepost.reading import read
+from gatepost.review import review
+from test_choosing_small import JOINT, POST, RAIL, RULES, SITE, SMALL, after_ways, chosen, costs, graves, lives, written
+
+
+def finished(**words):
+    frame = {"finish_kind": "paint", "surface": "planed", "is_wood": "yes", "upkeep_years": np.nan} | words
+    return pd.DataFrame([frame])
+
+
+# Paint lasts 10 to 20 years (data/tables/finishes.csv with its source); what the client keeps counts instead.
+def test_years_between_coats_are_the_published_life_unless_the_client_keeps_others():
+    assert {end: value.tolist() for end, value in coat_every(finished(), KNOWN).items()} == {
+        "low": [10],
+        "likely": [15],
+        "high": [20],
+    }
+    assert {value[0] for value in coat_every(finished(upkeep_years=4.0), KNOWN).values()} == {4}
+    assert {value[0] for value in coat_every(finished(upkeep_years=0.0), KNOWN).values()} == {10, 15, 20}
+    for bare in ({"finish_kind": "none"}, {"is_wood": "no"}):
+        assert {value[0] for value in coat_every(finished(**bare), KNOWN).values()} == {np.inf}
+
+
+# 7.4 to 9.8 and 3.7 to 7.4 m2 a litre (data/tables/finish_cover.csv with its sources).
+def test_a_litre_covers_the_middle_of_its_range():
+    assert _spread(finished(), KNOWN)[0] == pytest.approx(8.6)
+    assert _spread(finished(surface="rough"), KNOWN)[0] == pytest.approx(5.55)
+    assert np.isnan(_spread(finished(finish_kind="none"), KNOWN)[0])
+
+
+# On a calendar of 25 years a part of 20 years is bought twice; one of no known end, but of some life, perhaps once.
+def test_the_least_that_is_spent_by_hand():
+    assert spent(costs(100.0), lives(5, 10, 20), 25)["low"][-1] == 200
+    assert spent(costs(100.0), lives(5, 10, np.nan), 25)["low"][-1] == 100
+    assert np.isnan(spent(costs(100.0), lives(0, np.nan, np.nan), 25)["low"][-1])
+
+
+# 264 against 100 and 20 years of care at 5: 64 dearer, a quarter of its material to the next whole twentieth.
+def test_the_fall_of_a_price_that_turns_the_order_counts_the_last_year():
+    told = turn(1, [costs(100.0, care=5.0), costs(264.0)], [lives(20, 20, 20)] * 2, 20)
+    assert (told.cheaper, told.first_cheaper, told.fall_pct) == (0, 0, 25)
+    same = turn(1, [costs(100.0)] * 2, [lives(20, 20, 20)] * 2, 20)
+    assert (same.cheaper, same.first_cheaper) == (None, None)
+
+
+def test_sizes_are_told_in_sixteenths_where_an_inch_list_has_them():
+    assert _by([19.05, 139.7], "in") == "3/4 x 5-1/2 in"
+    assert _by([19.1, 139.7], "in") == "3/4 x 5-1/2 in"
+    assert _by([20.0, 139.7], "in") == "20 x 139.7 mm"
+    assert _by([45.0, 95.0], "mm") == "45 x 95 mm"
+    assert _by([38.1], "mm") == "38.1 mm"
+
+
+# Outside choosing: two choices of the parts are written as parts, each option of the joint as a joint of them.
+@pytest.mark.parametrize("picks", [(-1, -1), (2, 5), (40, 0)])
+def test_a_joint_of_two_choices_takes_what_the_review_lets_pass(picks, tmp_path):
+    _, made = chosen(SMALL, tmp_path)
+    ways, base = made.ways, after_ways(SMALL, made)
+    pairs = Pairs(ways.after, RULES, ways.part_offers, ways.joint_offers, ways.joint_rows, made.ranked)
+    options = [made.ranked[row].options for row in (0, 1)]
+    places = [pick % len(mine) for pick, mine in zip(picks, options, strict=True)]
+    parts = [base.parts[row] | written(options[row][places[row]], ways.part_offers) for row in (0, 1)]
+    every = [pairs.options[0][0], *(way for way in pairs.options[0] if way)]
+    rows = [base.joints[0] | written(way, ways.joint_offers) for way in every]
+    holds, waits = graves(review(read(Lists(SITE, parts, rows).write(tmp_path / "written")), RULES))
+    own = graves(review(read(base.write(tmp_path / "base")), RULES))[1].get(("joints", 0), set())
+    good = {
+        way
+        for at, way in enumerate(every)
+        if not holds.get(("joints", at)) and not waits.get(("joints", at), set()) - own
+    }
+    assert set(pairs.passing(0, *places)) == good
+    assert (pairs(0, *places) == NEVER) == (not good)
+
+
+# Sheet metal is no choice of wood: it stays, and its joint is chosen with the post's.
+def test_a_part_that_is_no_wood_stays_and_its_joint_is_chosen(tmp_path):
+    plate = {"part": "plate", "material": "aluminium", "thickness": "1/8", "width": "4", "length": "4", "exposure": "weather"}  # fmt: skip
+    joint = JOINT | {"joint": "plate on post", "part_b": "plate", "size": "#10 x 1 1/2"}
+    _, made = chosen(Lists(SITE, [POST, RAIL, plate], [JOINT, joint]), tmp_path)
+    assert set(made.ranked) == {0, 1}
+    assert set(made.joints) == {0, 1}
