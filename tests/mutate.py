@@ -33,6 +33,7 @@ ROOMS: dict[str, tuple[list[str], list[str]]] = {
             *(
                 "test_choosing_small",
                 "test_choosing_written",
+                "test_choosing_by_hand",
                 "test_kept_choices",
                 "test_cost",
                 "test_prices",
