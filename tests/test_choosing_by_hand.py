@@ -7,10 +7,12 @@ import pandas as pd
 import pytest
 
 from choosing_cases import KNOWN, Lists
+from gatepost.choosing import find_ways
 from gatepost.choosing.changes import _by
 from gatepost.choosing.costs import _spread, coat_every
 from gatepost.choosing.pairs import NEVER, Pairs
 from gatepost.choosing.years_ahead import spent, turn
+from gatepost.deriving import derive
 from gatepost.reading import read
 from gatepost.review import review
 from test_choosing_small import JOINT, POST, RAIL, RULES, SITE, SMALL, after_ways, chosen, costs, graves, lives, written
@@ -93,3 +95,14 @@ def test_a_part_that_is_no_wood_stays_and_its_joint_is_chosen(tmp_path):
     _, made = chosen(Lists(SITE, [POST, RAIL, plate], [JOINT, joint]), tmp_path)
     assert set(made.ranked) == {0, 1}
     assert set(made.joints) == {0, 1}
+
+
+# A shop that has red oak alone cannot mend a post of red oak in the ground: what stands in the way is what the review says.
+def test_what_blocks_a_part_is_named(tmp_path):
+    lists = Lists(SITE, [POST, RAIL], [JOINT], shelf=("red oak",))
+    path = lists.write(tmp_path)
+    holds, _ = graves(review(read(path), RULES))
+    [way] = [way for way in find_ways(derive(read(path)), RULES).parts if way.row == 0]
+    assert way.offers == ()
+    assert "non-durable-wood-in-ground" in way.blocked_by
+    assert set(way.blocked_by) < holds["parts", 0]  # a cap over the end is tried and clears the rest
