@@ -27,28 +27,31 @@ FOLDER = Path(__file__).resolve().parent / "choices"
 
 @dataclass(frozen=True)
 class Asked:
-    """What is asked of a project: what ranks, `why` for a part and a material, and a comparison of a part."""
+    """What is asked of a project: what ranks, `why` for a part and a material, and comparisons of parts."""
 
     by: str | None
     why: tuple[tuple[str, str], ...]
-    teach: tuple[str, tuple[str, ...], float]
+    teach: tuple[tuple[str, tuple[str, ...], float], ...]
 
 
 ASKED = {
     "goat_yard_us": Asked(
         None,
         (("corner post", "red oak"), ("rail", "western red cedar heartwood"), ("slat", "ipe heartwood")),
-        ("bench leg", ("western red cedar", "PT southern pine MCA 0.15 pcf UC4A"), 0.0),
+        (
+            ("bench leg", ("western red cedar", "PT southern pine MCA 0.15 pcf UC4A"), 0.0),
+            ("rail", ("ipe heartwood",), 0.0),
+        ),
     ),
     "bus_shelter_eu": Asked(
         "cost",
         (("post", "Norway spruce"), ("seat", "robinia heartwood"), ("back panel", "12 mm EN 636-3 plywood")),
-        ("back board", ("European larch heartwood",), 2.0),
+        (("back board", ("European larch heartwood",), 2.0), ("seat", ("robinia heartwood",), 0.0)),
     ),
     "sand_pit_us": Asked(
         None,
         (("side", "redwood heartwood"), ("corner seat", "white oak")),
-        ("corner seat", ("western red cedar heartwood",), 0.0),
+        (("corner seat", ("western red cedar heartwood",), 0.0),),
     ),
 }
 KNOWN = library()
@@ -90,11 +93,10 @@ def fasteners(name: str) -> Any:
 
 
 def compared(name: str) -> Any:
-    """One part in other materials."""
+    """Some parts in other materials."""
     facts = made(name)[0]
-    part, against, interest = ASKED[name].teach
-    out = compare(facts.project, part, against, RULES, KNOWN, interest)
-    return comparison_out(out, facts.project.units).model_dump(mode="json")
+    asked = [compare(facts.project, part, against, RULES, KNOWN, rate) for part, against, rate in ASKED[name].teach]
+    return [comparison_out(one, facts.project.units).model_dump(mode="json") for one in asked]
 
 
 def found(name: str, kind: str) -> Any:

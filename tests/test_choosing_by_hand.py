@@ -9,8 +9,10 @@ import pytest
 from choosing_cases import KNOWN, Lists
 from gatepost.choosing import find_ways
 from gatepost.choosing.changes import _by
-from gatepost.choosing.costs import _spread, coat_every
-from gatepost.choosing.pairs import NEVER, Pairs
+from gatepost.choosing.choose import Ranked, _listed
+from gatepost.choosing.costs import _spread, coat_every, over_years
+from gatepost.choosing.pairs import JOINT_SHARE, NEVER, Pairs
+from gatepost.choosing.teach import compare
 from gatepost.choosing.years_ahead import spent, turn
 from gatepost.deriving import derive
 from gatepost.reading import read
@@ -54,8 +56,31 @@ def test_the_least_that_is_spent_by_hand():
 def test_the_fall_of_a_price_that_turns_the_order_counts_the_last_year():
     told = turn(1, [costs(100.0, care=5.0), costs(264.0)], [lives(20, 20, 20)] * 2, 20)
     assert (told.cheaper, told.first_cheaper, told.fall_pct) == (0, 0, 25)
+    told = turn(1, [costs(100.0, care=5.0), costs(160.0, care=5.0)], [lives(20, 20, 20)] * 2, 20)
+    assert told.fall_pct == 40  # 60 of 160 are 37.5 %
     same = turn(1, [costs(100.0)] * 2, [lives(20, 20, 20)] * 2, 20)
     assert (same.cheaper, same.first_cheaper) == (None, None)
+
+
+# Bought three times in 30 years for 10 each; the long life with one coat of 30 would cost 40, so 30 is the low end too.
+def test_the_low_end_is_never_above_the_likely_one():
+    made = {name: np.array([value]) for name, value in (("first", 10.0), ("care", 0.0), ("coat", 30.0))}
+    made |= {f"coat_every_{end}": np.array([years]) for end, years in (("low", 12.0), ("likely", 15.0), ("high", 20.0))}
+    part = pd.DataFrame([dict(lives(5, 10, 40)) | {"life_years": 30.0}])
+    out = over_years(made, part)
+    assert [float(out[f"wanted_{end}"][0]) for end in ("low", "likely", "high")] == [30, 30, 60]
+
+
+def test_the_taken_option_is_listed_beyond_the_first_sixty():
+    ranked = Ranked([()] * 70, np.arange(70), np.arange(70.0))
+    assert _listed(ranked, 60) == [*range(60), 60]
+    assert _listed(ranked, 59) == [*range(60)]
+
+
+def test_a_comparison_needs_another_material(tmp_path):
+    project = read(SMALL.write(tmp_path))
+    with pytest.raises(Exception, match="one or two"):
+        compare(project, "rail", [], RULES, KNOWN)
 
 
 def test_sizes_are_told_in_sixteenths_where_an_inch_list_has_them():
@@ -86,6 +111,10 @@ def test_a_joint_of_two_choices_takes_what_the_review_lets_pass(picks, tmp_path)
     }
     assert set(pairs.passing(0, *places)) == good
     assert (pairs(0, *places) == NEVER) == (not good)
+    efforts = {way: float(ways.joint_offers.effort[list(way)].sum()) for way in pairs.options[0]}
+    assert {way: pairs.cost(0, way) for way in efforts} == {
+        way: JOINT_SHARE * effort for way, effort in efforts.items()
+    }
 
 
 # Sheet metal is no choice of wood: it stays, and its joint is chosen with the post's.

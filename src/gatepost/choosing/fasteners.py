@@ -150,8 +150,7 @@ def _advise(
     common = bad.all(axis=0)
     extra = bad & ~common
     sized = virtual.joints["size"].notna().to_numpy()[mine]
-    good = ~extra.any(axis=1) & sized
-    pick = int(np.argmax(good)) if good.any() else int(np.argmin(bad.sum(axis=1) + MANY * ~sized))
+    pick = int(np.argmin(bad.sum(axis=1) + MANY * ~sized))
     name = [rules[number].rule.rule for number in against.numbers]
     offers = facts.library.table("fastener_choices")
     avoid = tuple(
@@ -162,7 +161,7 @@ def _advise(
         for at in range(pick)
         if extra[at].any()
     )
-    still = tuple(name[at] for at in np.flatnonzero(common if good.any() else bad[pick]))
+    still = tuple(name[at] for at in np.flatnonzero(bad[pick]))
     at = int(mine[pick])
     return Advice(row, at, "", avoid, still, _blanks(reasons, virtual, at))
 
