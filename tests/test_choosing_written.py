@@ -66,6 +66,8 @@ def test_the_lists_with_their_ways_out_written_in_say_what_choosing_works_with(t
     assert not graves(review(again.project, RULES))[0]
     assert not compared(ways.after.parts, again.parts, facts_read("parts"))
     assert not compared(ways.after.joints, again.joints, facts_read("joints"))
+    for over, left in ways.after.project.blank.items():
+        pd.testing.assert_frame_equal(left, again.project.blank[over][left.columns], obj=over)
 
 
 @pytest.mark.parametrize("prices", ["", PRICES])
