@@ -103,7 +103,8 @@ def _configure(copy: Path, files: list[str], tests: list[str]) -> None:
 def _counts(copy: Path, name: str) -> bool:
     """Whether a change does more than drop the check that two lists are equally long."""
     module, function = name.rsplit(".", 1)
-    lines = _functions(copy / "mutants" / "src" / Path(*module.split(".")).with_suffix(".py"))
+    path = copy / "mutants" / "src" / Path(*module.split("."))
+    lines = _functions(path / "__init__.py" if path.is_dir() else path.with_suffix(".py"))
     return lines[function] != lines[re.sub(r"mutmut_\d+$", "mutmut_orig", function)]
 
 

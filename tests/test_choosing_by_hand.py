@@ -11,6 +11,7 @@ from gatepost.choosing import find_ways
 from gatepost.choosing.changes import _by
 from gatepost.choosing.choose import Ranked, _listed
 from gatepost.choosing.costs import _spread, coat_every, over_years
+from gatepost.choosing.joints import OFFERED, joint_offers
 from gatepost.choosing.pairs import JOINT_SHARE, NEVER, Pairs
 from gatepost.choosing.teach import compare
 from gatepost.choosing.years_ahead import spent, turn
@@ -135,3 +136,24 @@ def test_what_blocks_a_part_is_named(tmp_path):
     assert way.offers == ()
     assert "non-durable-wood-in-ground" in way.blocked_by
     assert set(way.blocked_by) < holds["parts", 0]  # a cap over the end is tried and clears the rest
+
+
+# Screws may become slotted screws, bolts, lag screws or nails, never again screws; each with a fastener that is driven so.
+def test_other_ways_of_joining_are_offered_with_their_own_fasteners(tmp_path):
+    facts = derive(read(SMALL.write(tmp_path)))
+    offers, rows = joint_offers(facts)
+    told = [offers.writes[at] for at in rows[0] if offers.column[at] == "method" and "size" in offers.writes[at]]
+    assert {"bolts", "nails", "lag screws"} <= {cells["method"] for cells in told} <= {*OFFERED} - {"screws"}
+    again = derive(read(Lists(SITE, [POST, RAIL], [JOINT | cells for cells in told]).write(tmp_path / "written")))
+    methods, families = (KNOWN.table("fastener_methods").words(name) for name in ("method", "family"))
+    family = dict(zip(methods, families, strict=True))
+    assert again.joints["method"].tolist() == [cells["method"] for cells in told]
+    assert again.joints["fastener_family"].tolist() == [family[cells["method"]] for cells in told]
+
+
+def test_a_material_is_named_with_what_other_columns_tell_of_it(tmp_path):
+    rail = RAIL | {"material": "southern pine", "treatment": "MCA UC4A", "wood_part": "sapwood", "grade": "none"}
+    project = read(Lists(SITE, [POST, rail], [JOINT]).write(tmp_path))
+    sides = compare(project, "rail", ["southern pine"], RULES, KNOWN).sides
+    assert sides[0].choice == "southern pine, MCA UC4A, sapwood"
+    assert sides[1].choice == "southern pine"
