@@ -5,16 +5,18 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from gatepost.deriving.fastening_layout import distances
+from gatepost.deriving.fastening_layout import distances, slots
 from gatepost.deriving.joint import (
     differential_mm,
     distances_told,
     held_strain_permille,
     held_strain_times,
     set_differential_mm,
+    surface_index_v,
 )
 from gatepost.deriving.panel import deflection, load_told, modulus, span_most_mm
 from gatepost.deriving.values import Words
+from gatepost.deriving.wetness import rain_situation
 from gatepost.library import library
 
 KNOWN = library()
@@ -161,3 +163,68 @@ def test_distances_wait_for_the_hole_and_take_an_unknown_wood_as_dense():
         words(methods, *["screws"] * 3),
     )
     assert list(told) == [-1, 0, 1]
+
+
+JOINT_FACTS = KNOWN.register.facts["joints"]
+PART_FACTS = KNOWN.register.facts["parts"]
+
+
+def slotted(spacing, width=300.0, swing=6.0, most=8.0, in_a_row="no", family="screw"):
+    made = slots(
+        words(JOINT_FACTS["fastener_family"].values, family),
+        words(JOINT_FACTS["in_a_row"].values, in_a_row),
+        *(np.array([value]) for value in (5.0, spacing, width, swing, most)),
+        KNOWN.table("constants"),
+    )
+    return float(made["slot_needed"][0]), float(made["slot_length_mm"][0])
+
+
+# Of 300 mm that move 6, most 8: 150 apart 3 mm and most 4; five holes 60 apart: two of them beside the fixed middle one.
+def test_a_slot_holds_the_shank_and_what_the_wood_moves_by_hand():
+    assert slotted(150.0) == (0, 5 + 4 + 2)
+    made = slotted(60.0, swing=12.0, most=16.0)
+    assert made == pytest.approx((0, 5 + 2 * 0.2 * 16 + 2))
+    assert slotted(150.0, swing=4.0) == (1, 0)
+    assert slotted(150.0, in_a_row="yes") == (1, 0)
+    assert slotted(150.0, family="nail") == (1, 0)
+    needed, length = slotted(150.0, swing=np.nan)
+    assert needed == -1
+    assert np.isnan(length)
+
+
+# Index of the older military table as trade pages repeat it (data/tables/metals.csv): steel 0.85 V, zinc on it 1.25 V.
+@pytest.mark.parametrize(
+    ("metal", "coat", "volts"),
+    [
+        ("steel", "none", 0.85),
+        ("steel", "polymer coated", 0.85),
+        ("steel", "hot-dip galvanized", 1.25),
+        ("steel", None, np.nan),
+        ("copper", "none", 0.4),
+        ("copper", None, 0.4),
+    ],
+)
+def test_the_surface_of_coated_steel_is_zinc(metal, coat, volts):
+    columns = [words(JOINT_FACTS[name].values, word) for name, word in (("fastener_metal", metal), ("coating_kind", coat))]  # fmt: skip
+    assert surface_index_v(*columns, KNOWN.table("metals"))[0] == pytest.approx(volts, nan_ok=True)
+
+
+@pytest.mark.parametrize(
+    ("exposure", "detail", "lies", "told"),
+    [
+        ("weather", "open", "flat", "flat open"),
+        ("weather", "lapped", "upright", "upright lapped"),
+        ("sheltered", "open", "flat", "sheltered"),
+        ("indoor", "open", "flat", None),
+        (None, "open", "flat", None),
+        ("weather", None, "flat", None),
+        ("weather", "open", None, None),
+    ],
+)
+def test_how_rain_reaches_a_part(exposure, detail, lies, told):
+    columns = [
+        words(PART_FACTS[name].values, word)
+        for name, word in (("worst_exposure", exposure), ("detail", detail), ("lies", lies), ("role", "board"))
+    ]
+    names = PART_FACTS["rain_situation"].values
+    assert rain_situation(*columns, KNOWN)[0] == (-1 if told is None else names.index(told))
