@@ -70,7 +70,7 @@ def choices(name: str) -> dict[str, Any]:
     facts, found, chosen = made(name)
     out = choose_out(chosen, found, facts.project.units).model_dump(mode="json")
     rows = [(row.get("part") or row["joint"], row) for row in [*out["parts"], *out["joints"]]]
-    return {name: {key: row[key] for key in ("choices", "way_out", "blocked_by")} for name, row in rows}
+    return {one: {key: row[key] for key in ("choices", "way_out", "blocked_by")} for one, row in rows}
 
 
 def changes(name: str) -> list[dict[str, Any]]:
@@ -99,7 +99,7 @@ def compared(name: str) -> Any:
     return [comparison_out(one, facts.project.units).model_dump(mode="json") for one in asked]
 
 
-def found(name: str, kind: str) -> Any:
+def now(name: str, kind: str) -> Any:
     """One kind as plain data; paths begin at the folder of the projects."""
     return json.loads(json.dumps(KINDS[kind](name), ensure_ascii=False).replace(f"{FOLDER.as_posix()}/", ""))
 
@@ -115,5 +115,5 @@ def kept(name: str, kind: str) -> Path:
 if __name__ == "__main__":
     for project in ASKED:
         for kind in KINDS:
-            text = json.dumps(found(project, kind), indent=1, ensure_ascii=False)
+            text = json.dumps(now(project, kind), indent=1, ensure_ascii=False)
             kept(project, kind).write_text(text + "\n", encoding="utf-8")

@@ -110,12 +110,16 @@ def _counts(copy: Path, name: str) -> bool:
 
 @functools.cache
 def _functions(path: Path) -> dict[str, str]:
-    """Each function of a file without its name, and without `strict=` of its zips."""
-    text = path.read_text(encoding="utf-8")
-    found = [node for node in ast.walk(ast.parse(text)) if isinstance(node, ast.FunctionDef)]
-    lines = text.splitlines()
-    bodies = {node.name: "\n".join(lines[node.lineno - 1 : node.end_lineno]) for node in found}
-    return {name: re.sub(r", *(strict=\w+)?\)", ")", body.replace(name, "", 1)) for name, body in bodies.items()}
+    """What each function of a file does, by its name: its tree without that name and without `strict=` of its zips."""
+    found = [node for node in ast.walk(ast.parse(path.read_text("utf-8"))) if isinstance(node, ast.FunctionDef)]
+    out = {}
+    for function in found:
+        name, function.name = function.name, ""
+        for call in ast.walk(function):
+            if isinstance(call, ast.Call):
+                call.keywords = [one for one in call.keywords if one.arg != "strict"]
+        out[name] = ast.dump(function)
+    return out
 
 
 def _names(copy: Path) -> list[str]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import product
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -12,7 +14,7 @@ from gatepost.choosing.changes import _by
 from gatepost.choosing.choose import Ranked, _listed
 from gatepost.choosing.costs import _spread, coat_every, over_years
 from gatepost.choosing.joints import OFFERED, joint_offers
-from gatepost.choosing.pairs import JOINT_SHARE, NEVER, Pairs
+from gatepost.choosing.pairs import NEVER, Pairs
 from gatepost.choosing.teach import compare
 from gatepost.choosing.years_ahead import spent, turn
 from gatepost.deriving import derive
@@ -101,7 +103,7 @@ def test_a_joint_of_two_choices_takes_what_the_review_lets_pass(picks, tmp_path)
     options = [made.ranked[row].options for row in (0, 1)]
     places = [pick % len(mine) for pick, mine in zip(picks, options, strict=True)]
     parts = [base.parts[row] | written(options[row][places[row]], ways.part_offers) for row in (0, 1)]
-    every = [pairs.options[0][0], *(way for way in pairs.options[0] if way)]
+    every = pairs.options[0]
     rows = [base.joints[0] | written(way, ways.joint_offers) for way in every]
     holds, waits = graves(review(read(Lists(SITE, parts, rows).write(tmp_path / "written")), RULES))
     own = graves(review(read(base.write(tmp_path / "base")), RULES))[1].get(("joints", 0), set())
@@ -112,10 +114,9 @@ def test_a_joint_of_two_choices_takes_what_the_review_lets_pass(picks, tmp_path)
     }
     assert set(pairs.passing(0, *places)) == good
     assert (pairs(0, *places) == NEVER) == (not good)
-    efforts = {way: float(ways.joint_offers.effort[list(way)].sum()) for way in pairs.options[0]}
-    assert {way: pairs.cost(0, way) for way in efforts} == {
-        way: JOINT_SHARE * effort for way, effort in efforts.items()
-    }
+    effort = {way: float(ways.joint_offers.effort[list(way)].sum()) for way in every}
+    for one, other in product(every, repeat=2):
+        assert (pairs.cost(0, one) < pairs.cost(0, other)) == (effort[one] < effort[other])
 
 
 # Sheet metal is no choice of wood: it stays, and its joint is chosen with the post's.

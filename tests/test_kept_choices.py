@@ -14,4 +14,4 @@ from test_projects import compare
 @pytest.mark.parametrize("name", kept_choices.ASKED)
 def test_what_is_chosen_is_what_was_kept(name, kind):
     wanted = json.loads(kept_choices.kept(name, kind).read_text(encoding="utf-8"))
-    compare(kept_choices.found(name, kind), wanted)
+    compare(kept_choices.now(name, kind), wanted)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from by_hand import JOINTS, KNOWN, PARTS, of, words
 from gatepost.deriving.fastening_layout import distances, slots
 from gatepost.deriving.joint import (
     differential_mm,
@@ -15,18 +16,11 @@ from gatepost.deriving.joint import (
     surface_index_v,
 )
 from gatepost.deriving.panel import deflection, load_told, modulus, span_most_mm
-from gatepost.deriving.values import Words
 from gatepost.deriving.wetness import rain_situation
-from gatepost.library import library
 
-KNOWN = library()
 WAYS = ("along", "across")
-PANELS = KNOWN.register.facts["parts"]["product"].values
-ROLES = KNOWN.register.facts["parts"]["role"].values
-
-
-def words(values, *chosen):
-    return Words(np.array([values.index(word) if word else -1 for word in chosen]), tuple(values))
+PANELS = PARTS["product"].values
+ROLES = PARTS["role"].values
 
 
 def bent(span=600.0, thick=18.0, wide=300.0, long=600.0, kg=40.0, way="along", gpa=8.0):
@@ -165,14 +159,10 @@ def test_distances_wait_for_the_hole_and_take_an_unknown_wood_as_dense():
     assert list(told) == [-1, 0, 1]
 
 
-JOINT_FACTS = KNOWN.register.facts["joints"]
-PART_FACTS = KNOWN.register.facts["parts"]
-
-
 def slotted(spacing, width=300.0, swing=6.0, most=8.0, in_a_row="no", family="screw"):
     made = slots(
-        words(JOINT_FACTS["fastener_family"].values, family),
-        words(JOINT_FACTS["in_a_row"].values, in_a_row),
+        of(JOINTS["fastener_family"], family),
+        of(JOINTS["in_a_row"], in_a_row),
         *(np.array([value]) for value in (5.0, spacing, width, swing, most)),
         KNOWN.table("constants"),
     )
@@ -205,7 +195,7 @@ def test_a_slot_holds_the_shank_and_what_the_wood_moves_by_hand():
     ],
 )
 def test_the_surface_of_coated_steel_is_zinc(metal, coat, volts):
-    columns = [words(JOINT_FACTS[name].values, word) for name, word in (("fastener_metal", metal), ("coating_kind", coat))]  # fmt: skip
+    columns = [of(JOINTS[name], word) for name, word in (("fastener_metal", metal), ("coating_kind", coat))]  # fmt: skip
     assert surface_index_v(*columns, KNOWN.table("metals"))[0] == pytest.approx(volts, nan_ok=True)
 
 
@@ -223,8 +213,8 @@ def test_the_surface_of_coated_steel_is_zinc(metal, coat, volts):
 )
 def test_how_rain_reaches_a_part(exposure, detail, lies, told):
     columns = [
-        words(PART_FACTS[name].values, word)
+        of(PARTS[name], word)
         for name, word in (("worst_exposure", exposure), ("detail", detail), ("lies", lies), ("role", "board"))
     ]
-    names = PART_FACTS["rain_situation"].values
+    names = PARTS["rain_situation"].values
     assert rain_situation(*columns, KNOWN)[0] == (-1 if told is None else names.index(told))

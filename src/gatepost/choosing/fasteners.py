@@ -66,18 +66,13 @@ def schedule(facts: Facts, rules: Sequence[Compiled]) -> Schedule:
     known = facts.library
     rows, offer, project = sized_offers(facts)
     virtual = derive(project, known)
-    against = _new(judged(virtual, "joints", rules), judged(facts, "joints", rules), rows)
+    against = judged(virtual, "joints", rules).beyond(judged(facts, "joints", rules), rows)
     reasons = Reasons(known, *virtual.encoded)
     advice = [
         _advise(row, np.flatnonzero(rows == row), offer, against, virtual, facts, rules, reasons)
         for row in range(len(facts.joints))
     ]
     return Schedule(facts, virtual, advice)
-
-
-def _new(virtual: Verdicts, found: Verdicts, rows: np.ndarray) -> Verdicts:
-    """Verdicts of the offers; what waited for a fact before waits on, and speaks against none."""
-    return Verdicts(virtual.numbers, virtual.holds, virtual.waits & ~found.waits[rows])
 
 
 def sized_offers(facts: Facts) -> tuple[np.ndarray, np.ndarray, Project]:

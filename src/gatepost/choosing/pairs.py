@@ -48,7 +48,7 @@ class Pairs:
         joints = self.base.joints
         self.ends = [(int(a), int(b)) for a, b in zip(joints["a_row"], joints["b_row"], strict=True)]
         self.options = [self._options(row) for row in range(len(joints))]
-        self.waits = judged(self.base, "joints", self.rules).waits
+        self.before = judged(self.base, "joints", self.rules)
         self._drop()
 
     def _options(self, row: int) -> list[Option]:
@@ -173,9 +173,8 @@ class Pairs:
             rows.append([parts.setdefault(key, len(parts)) for key in ((a, first), (b, second))])
         source = np.array([at for at, *_ in asked], int)
         project = self._project(list(parts), source, [way for *_, way in asked], np.array(rows, int))
-        after = verdicts(project, "joints", self.rules, self.base)
-        waits = np.logical_and(after.waits, ~self.waits[source])
-        return np.logical_or(after.holds, waits), after.numbers
+        after = verdicts(project, "joints", self.rules, self.base).beyond(self.before, source)
+        return after.bad, after.numbers
 
     def _project(self, parts: list[tuple[int, int]], source: np.ndarray, ways: list[Option], rows: np.ndarray) -> Any:
         known, project = self.base.library, self.base.project

@@ -62,7 +62,7 @@ def why(made: Chosen, rules: Sequence[Compiled], row: int, text: str) -> Why:
     parts = changed(project, "parts", np.arange(len(project.parts)), options, offer, known).parts
     facts = derive(replace(project, parts=parts), known, base.made["project"])
     mine, theirs = judged(facts, "parts", rules), judged(facts, "joints", rules)
-    bad = theirs.holds | (theirs.waits & ~judged(base, "joints", rules).waits)
+    bad = theirs.beyond(judged(base, "joints", rules)).bad
     ends = facts.joints[["a_row", "b_row"]].to_numpy()
     broken = []
     for joint in np.flatnonzero((ends == row).any(axis=1)):

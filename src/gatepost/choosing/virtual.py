@@ -84,6 +84,11 @@ class Verdicts:
         """Where a rule speaks against a choice: it holds or waits."""
         return self.holds | self.waits
 
+    def beyond(self, before: Verdicts, rows: np.ndarray | None = None) -> Verdicts:
+        """What waited for a fact before waits on, and speaks against none; `rows` of `before` that these were made of."""
+        waited = before.waits if rows is None else before.waits[rows]
+        return Verdicts(self.numbers, self.holds, self.waits & ~waited)
+
 
 def verdicts(project: Project, over: Over, rules: Sequence[Compiled], base: Facts) -> Verdicts:
     """Derive what the rules ask of a virtual project, and ask those over its parts or joints that stop or ask for a fix.

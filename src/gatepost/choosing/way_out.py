@@ -174,9 +174,7 @@ def _bad_block(search: Search, tries: list[tuple[int, tuple[int, ...]]]) -> np.n
     project = changed(
         search.facts.project, search.over, rows, [way for _, way in tries], search.offers, search.facts.library
     )
-    after = verdicts(project, search.over, search.rules, search.facts)
-    bad: np.ndarray = after.holds | (after.waits & ~search.before.waits[rows])
-    return bad
+    return verdicts(project, search.over, search.rules, search.facts).beyond(search.before, rows).bad
 
 
 def changed(
