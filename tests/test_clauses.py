@@ -133,3 +133,16 @@ def test_a_joint_asks_its_parts():
         compile_clause("worse_role == 'post'", "joints", REGISTER)
     with pytest.raises(ClauseError):
         compile_clause("a_width_mm > 3", "parts", REGISTER)
+
+
+def test_where_the_limits_are_lifted_a_clause_too_deep_is_still_told(monkeypatch):
+    """How deep the system itself reads differs; beyond its own depth it is told in one of two ways."""
+    monkeypatch.setenv("GATEPOST_CLAUSE_SIGNS", "100000")
+    monkeypatch.setenv("GATEPOST_CLAUSE_DEPTH", "100000")
+    told = set()
+    for deep in (2000, 4000, 9000):
+        with pytest.raises(ClauseError) as caught:
+            compile_clause("not " * deep + "thickness_mm < 3", "parts", REGISTER)
+        told.add(str(caught.value))
+    assert "nested too deeply" in told
+    assert told <= {"nested too deeply", "not a comparison that can be read"}

@@ -16,7 +16,7 @@ from gatepost.deriving.joint import (
     surface_index_v,
 )
 from gatepost.deriving.panel import deflection, load_told, modulus, span_most_mm
-from gatepost.deriving.wetness import rain_situation
+from gatepost.deriving.wetness import rain_situation, wetting_group
 
 WAYS = ("along", "across")
 PANELS = PARTS["product"].values
@@ -218,3 +218,22 @@ def test_how_rain_reaches_a_part(exposure, detail, lies, told):
     ]
     names = PARTS["rain_situation"].values
     assert rain_situation(*columns, KNOWN)[0] == (-1 if told is None else names.index(told))
+
+
+# Sapwood takes up rain freely, heartwood hardly; treated stock that is easy to treat is permeable too (practice).
+def test_how_freely_stock_takes_up_rain():
+    wood, treated, hard = ("heart", "sap", "mixed", None, "heart"), ("none",) * 4 + ("preservative",), ("no",) * 5
+    names = PARTS["wetting_group"].values
+    told = wetting_group(
+        of(PARTS["wood_part"], *wood),
+        of(PARTS["treatment_kind"], *treated),
+        of(PARTS["hard_to_treat"], *hard),
+        KNOWN,
+    )
+    assert [names[at] if at >= 0 else None for at in told.astype(int)] == [
+        "tight",
+        "permeable",
+        "mixed",
+        None,
+        "permeable",
+    ]

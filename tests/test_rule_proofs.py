@@ -88,3 +88,12 @@ def test_no_milder_rule_explains_a_graver_one():
     for rule in rules.values():
         for name in rule.explains:
             assert rank.index(rule.severity) >= rank.index(rules[name].severity), (rule.rule, name)
+
+
+def test_a_file_that_cannot_be_read_hides_nothing_of_the_next(tmp_path):
+    (tmp_path / "torn.yaml").write_text("- [", encoding="utf-8")
+    (tmp_path / "three.yaml").write_text("3", encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        load_rules(library(), [tmp_path / "torn.yaml", tmp_path / "three.yaml"])
+    told = [str(one) for one in caught.value.problems]
+    assert [one.split(":")[0] for one in told] == [str(tmp_path / name) for name in ("torn.yaml", "three.yaml")]

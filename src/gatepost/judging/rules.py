@@ -304,12 +304,12 @@ class _Checker:
         """Complain of every fact of a case that is not registered, or has a value that the register does not allow."""
         for name, value in case.items():
             column = self.known(name, path, name)
+            if column is None or not (column.is_number or column.values):
+                continue
             try:
-                if column is not None and (column.is_number or column.values):
-                    encode_word(column, value)
+                encode_word(column, value)
             except (ValueError, TypeError, OverflowError):
-                hint = did_you_mean(str(value), column.values) if column else ""
-                self.complain(path, f"{name}: {value!r} is not allowed{hint}")
+                self.complain(path, f"{name}: {value!r} is not allowed{did_you_mean(str(value), column.values)}")
 
 
 def _across(rules: list[Compiled]) -> list[Problem]:
