@@ -196,10 +196,12 @@ def test_causes_are_masks_over_the_rows_that_ask(reasons):
         ("parts", "exposure", "b"): [True, False, False],
     }
     assert reasons.causes("joints", "worse_exposure") is made
-    assert reasons.rows("joints", ("parts", "exposure", "a")).tolist() == [0, 2, 1]
-    assert reasons.rows("joints", ("parts", "exposure", "b")).tolist() == [1, 0, -1]
-    assert reasons.rows("joints", ("joints", "angle_deg", "")).tolist() == [0, 1, 2]
-    assert reasons.rows("parts", ("project", "climate", "")).tolist() == [0, 0, 0]
+    every = np.arange(3)
+    assert reasons.ends("joints", ("parts", "exposure", "a"), every).tolist() == [0, 2, 1]
+    assert reasons.ends("joints", ("parts", "exposure", "b"), every).tolist() == [1, 0, -1]
+    assert reasons.ends("joints", ("joints", "angle_deg", ""), every).tolist() == [0, 1, 2]
+    assert reasons.ends("parts", ("project", "climate", ""), every).tolist() == [0, 0, 0]
+    assert reasons.ends("joints", ("parts", "exposure", "b"), every[:0:-1]).tolist() == [-1, 0]
     assert reasons.unknown(("parts", "exposure")).tolist() == [False, True, False]
     assert reasons.unknown(("parts", "part")).tolist() == [False] * 3
     assert reasons.unknown(("project", "climate")).tolist() == [True]

@@ -222,6 +222,16 @@ def test_processes_share_a_list_and_say_the_same(catalogue):
     assert sorted(csv.reader(io.StringIO(two.stdout))) == sorted(whole(catalogue, Call(), True))
 
 
+def test_processes_that_begin_anew_say_the_same(catalogue):
+    """Elsewhere than on Linux a process does not begin as a copy of the first: it loads the rules itself."""
+    one, anew = (
+        shared_out(catalogue, GATEPOST_WORKERS="1"),
+        shared_out(catalogue, "crew.sys = type('', (), {'platform': 'win32'})"),
+    )
+    assert anew.returncode == 0
+    assert (anew.stdout, anew.stderr) == (one.stdout, one.stderr)
+
+
 def test_processes_tell_every_cell_that_cannot_be_read(tmp_path):
     rows = [
         ["part", "material", "width"],

@@ -39,7 +39,7 @@ def test_a_ring_angle_in_degrees_is_also_the_word_for_the_sawing(tmp_path, text,
 
 
 @pytest.mark.parametrize(("text", "place", "said"), [
-    ("site: {coast_km: 4}\nparts: parts.csv\n", "project.yaml: site", "needs a place name, or lat and lon"),
+    ("site: {coast_km: 4}\nparts: parts.csv\n", "project.yaml:1: site", "needs a place name, or lat and lon"),
     ("site: {lat: 95, lon: 4}\nparts: parts.csv\n", "project.yaml:1: site.lat", "must lie between -90 and 90, not 95"),
     ("parts: [1, {part: post, material: oak}]\n", "project.yaml:1", "each row must be keys with values, for example {part: post, material: oak}"),
     ("parts: parts.csv\nwork: {month: Maj}\n", "project.yaml:2", "month"),

@@ -293,7 +293,7 @@ def test_a_project_finds_the_file_beside_itself(tmp_path):
     assert (project.site.name, project.site.coast_km, project.scheme) == ("Testham, WI, US", 4, "us")
     assert not any("coast_km" in said for said in project.site.said)
     (tmp_path / "project.yaml").write_text("site: gone.epw\nparts: parts.csv\n")
-    with pytest.raises(InputError, match=r"project\.yaml: site: weather file"):
+    with pytest.raises(InputError, match=r"project\.yaml:1: site: weather file"):
         read(tmp_path / "project.yaml")
 
 

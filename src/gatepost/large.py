@@ -177,14 +177,23 @@ class Catalogue:
         self.wanted = self._asked(one for one in rules if one.rule.over != "joints") | whole
         self.wanted_later = self._asked(one for one, late in zip(rules, self.later, strict=True) if late)
         self.alone = [self._without_whole(one) for one, late in zip(rules, self.later, strict=True) if late]
+        self.of_site = [
+            name
+            for over, name in closure(known, self.wanted)
+            if over == "project" and not self._rests_on_joined([(over, name)])
+        ]
+        self.site: dict[str, np.ndarray] = {}
 
     def _asked(self, rules: Iterable[Compiled]) -> frozenset[Node]:
         register = self.known.register
         return frozenset(resolve(register, one.rule.over, name) for one in rules for name in one.columns)
 
     def _hangs_on_whole(self, names: Iterable[str]) -> bool:
-        nodes = frozenset(resolve(self.known.register, "parts", name) for name in names)
-        return any(over == "project" and name in self.joined for over, name in closure(self.known, nodes))
+        return self._rests_on_joined(resolve(self.known.register, "parts", name) for name in names)
+
+    def _rests_on_joined(self, nodes: Iterable[Node]) -> bool:
+        rests_on = closure(self.known, frozenset(nodes))
+        return any(over == "project" and name in self.joined for over, name in rests_on)
 
     def _without_whole(self, one: Compiled) -> Compiled:
         return replace(one, clauses=tuple(clause for clause in one.clauses if not self._hangs_on_whole(clause.columns)))
@@ -192,11 +201,14 @@ class Catalogue:
     def tables(
         self, project: Project, wanted: frozenset[Node], whole: Whole | None = None
     ) -> tuple[Tables, Facts | None]:
-        """Encoded facts of a piece, and its frames where they are wanted."""
+        """Encoded facts of a piece, and its frames where they are wanted; facts of the site are made once for all pieces."""
+        standing = {**self.site, **(whole or {})}
         if self.frames:
-            facts = derive(project, self.known, whole)
+            facts = derive(project, self.known, standing)
             return facts.encoded, facts
-        return derive_only(project, wanted, self.known, whole), None
+        tables = derive_only(project, wanted, self.known, standing)
+        self.site |= {name: tables[2].get(name) for name in self.of_site if name in tables[2].kept}
+        return tables, None
 
     def whole_of(self, tables: Tables) -> Whole:
         """The facts of the project that hang on its parts, as this piece alone would give them."""

@@ -56,7 +56,9 @@ class Unknowns:
                 met = self.cells.setdefault(way[:2], Waiting(first))
                 met.first = min(met.first, first)
                 met.rules[rule] = one.rule.rule
-                here.setdefault(way[:2], np.zeros(len(reasons.tables[way[0]].frame), bool))[rows] = True
+                if way[:2] not in here:
+                    here[way[:2]] = np.zeros(len(reasons.tables[way[0]].frame), bool)
+                here[way[:2]][rows] = True
         entries: dict[Cell, np.ndarray] = {}
         for cell, mask in here.items():
             self.cells[cell].count += int(mask.sum())
@@ -80,7 +82,7 @@ class Unknowns:
         for place, (way, mask) in enumerate(reasons.causes(over, name).items()):
             met = waiting[mask[waiting]]
             if len(met) and not self._told_elsewhere(way):
-                out.append(((int(met[0]), place), way, reasons.rows(over, way)[met]))
+                out.append(((int(met[0]), place), way, reasons.ends(over, way, met)))
         return sorted(out, key=lambda one: one[0])
 
     def _told_elsewhere(self, way: Way) -> bool:

@@ -28,7 +28,10 @@ class Reasons:
     def roots(self, over: Over, name: str, row: int) -> tuple[Root, ...]:
         """The unknown written cells behind an unknown fact of one row; the fact itself when none is."""
         ways = self.causes(over, name).items()
-        return tuple(dict.fromkeys((way[0], way[1], int(self.rows(over, way)[row])) for way, here in ways if here[row]))
+        one = np.array([row])
+        return tuple(
+            dict.fromkeys((way[0], way[1], int(self.ends(over, way, one)[0])) for way, here in ways if here[row])
+        )
 
     def causes(self, over: Over, name: str) -> dict[Way, Array]:
         """The unknown written cells behind an unknown fact, each with the rows of `over` where it is one, as a mask.
@@ -42,9 +45,8 @@ class Reasons:
     def _causes(self, over: Over, name: str) -> dict[Way, Array]:
         found: dict[Way, Array] = {}
         for home in _homes(self.library, over, name):
-            at, unknown = self.rows(over, home), self.unknown((home[0], home[1]))
-            blank = _at(unknown, at)
-            hit = np.zeros(len(at), bool)
+            blank = self._at(self.unknown((home[0], home[1])), over, home)
+            hit = np.zeros(len(blank), bool)
             for way, here in self._seen_from(over, home).items():
                 _join(found, way, here)
                 hit |= here
@@ -53,20 +55,24 @@ class Reasons:
         elsewhere = np.logical_or.reduce(own) if own else np.zeros(len(self.tables[over].frame), bool)
         return {way: here & ~elsewhere if way[0] == "project" else here for way, here in found.items()}
 
-    def rows(self, over: Over, way: Way) -> Array:
-        """The row of its table where a way ends, for each row of `over`; -1 where it ends nowhere."""
-        count = len(self.tables[over].frame)
+    def ends(self, over: Over, way: Way, rows: Array) -> Array:
+        """The row of its table where a way ends, for each of the `rows` of `over`; -1 where it ends nowhere."""
         if way[2]:
-            return self.tables["joints"].frame[f"{way[2]}_row"].to_numpy()
-        return np.arange(count) if way[0] == over else np.zeros(count, int)
+            return self.tables["joints"].frame[f"{way[2]}_row"].to_numpy()[rows]
+        return rows if way[0] == over else np.zeros(len(rows), int)
+
+    def _at(self, here: Array, over: Over, way: Way) -> Array:
+        """What holds where a way ends, for each row of `over`; nothing holds in a row of no list."""
+        if not way[2] and way[0] == over:
+            return here
+        return np.append(here, False)[self.ends(over, way, np.arange(len(self.tables[over].frame)))]
 
     def _seen_from(self, over: Over, home: Way) -> dict[Way, Array]:
         """The cells behind the facts that `home` names, as masks over rows of `over`."""
-        at = self.rows(over, home)
         out: dict[Way, Array] = {}
         for (table, name, side), here in self._of((home[0], home[1])).items():
             way: Way = (table, name, home[2] if table == home[0] and home[2] else side)
-            _join(out, way, _at(here, at))
+            _join(out, way, self._at(here, over, home))
         return out
 
     def _of(self, node: Node) -> dict[Way, Array]:
@@ -84,8 +90,7 @@ class Reasons:
             if need.startswith("table:") or need.endswith("?"):
                 continue
             for home in _homes(self.library, over, need):
-                at, unknown = self.rows(over, home), self.unknown((home[0], home[1]))
-                there = _at(unknown, at)
+                there = self._at(self.unknown((home[0], home[1])), over, home)
                 for way, here in self._seen_from(over, home).items() if there.any() else ():
                     _join(found, way, here & there)
         return {way: here for way, here in found.items() if here.any()}
@@ -99,11 +104,6 @@ class Reasons:
         if column.kind == "text" or (column.kind == "phrase" and not column.values):
             return table.frame[name].isna().to_numpy()
         return np.broadcast_to(is_unknown(column, table.get(name)), len(table.frame))
-
-
-def _at(here: Array, rows: Array) -> Array:
-    """What holds in each of the rows; nothing holds in -1, a row of no list."""
-    return np.append(here, False)[rows]
 
 
 def _join(found: dict[Way, Array], way: Way, here: Array) -> None:

@@ -199,7 +199,7 @@ def _explained(found: pd.DataFrame, rules: Sequence[Compiled], joints: JointColu
     number_of = {one.rule.rule: i for i, one in enumerate(rules)}
     explained = np.full(len(found), -1)
     rule, row = found["rule"].to_numpy(), found["row"].to_numpy()
-    present = np.unique(rule)
+    present = np.flatnonzero(np.bincount(rule, minlength=len(rules))).tolist()
     for number in present:
         accounted = {number_of[name] for name in rules[number].rule.explains if name in number_of}
         for other in sorted(accounted & set(present)):

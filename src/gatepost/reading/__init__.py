@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, TypeAlias, TypeVar
 
@@ -100,7 +100,17 @@ def _settings(source: Source) -> tuple[Settings, Path]:
 def _site(settings: Settings, call: Call, known: Library, source: Source) -> Site | None:
     if call.site is not None:
         return find_site(call.site, known)
-    return None if settings.site is None else find_site(settings.site, known, str(source))
+    if settings.site is None:
+        return None
+    try:
+        return find_site(settings.site, known, str(source))
+    except InputError as error:
+        raise InputError([_at_line(one, str(source), settings.site_line) for one in error.problems]) from None
+
+
+def _at_line(problem: Problem, place: str, line: int | None) -> Problem:
+    """A problem of the project file itself with its line; one of a file that it names has its own."""
+    return replace(problem, line=line) if problem.place == place and problem.line is None else problem
 
 
 def _bare_units(settings: Settings, call: Call, own_site: Site | None, scheme: str) -> str:

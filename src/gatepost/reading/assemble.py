@@ -147,7 +147,7 @@ def _roles_from_names(read: ListRead, known: Library, context: Context) -> Assum
     """A blank role is read out of the part's name, and that is said."""
     roles, names = read.column("role"), read.column("part")
     rows = np.flatnonzero((roles.codes == 0) & (names.codes > 0))
-    told = Coded.of(role_from_name(str(names[row]), known, context) for row in rows.tolist())
+    told = Coded.of(role_from_name(str(names.values[code]), known, context) for code in names.codes[rows].tolist())
     said: Assumed = [
         (rows[told.codes == code], "role", role, "default") for code, role in enumerate(told.values) if code
     ]

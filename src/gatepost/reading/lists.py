@@ -61,8 +61,7 @@ def read_list(rows: Rows, over: Over, library: Library, context: Context) -> Lis
     header = find_header(rows, over, library.register)
     texts = _texts(rows, header)
     kept = np.flatnonzero(_are_parts(rows, header, texts))
-    lines = rows.lines if len(kept) == len(rows.lines) else [rows.lines[at] for at in kept.tolist()]
-    out = ListRead({}, lines, _given(rows, header), header.unused, piece=rows.piece, said=rows.said)
+    out = ListRead({}, _lines_of(rows, kept), _given(rows, header), header.unused, piece=rows.piece, said=rows.said)
     problems = _required(rows, header, texts, kept)
     if not len(kept) and not rows.piece:
         problems.append(Problem(rows.place, None, None, NO_ROWS))
@@ -70,13 +69,20 @@ def read_list(rows: Rows, over: Over, library: Library, context: Context) -> Lis
     for heading in material + [h for h in header.headings if h.column.name != MATERIAL]:
         codes, different = texts[heading.at]
         problems += _read_column(heading, rows.place, (codes[kept], different), out, library, context)
-        problems += _numbers_merged(heading, rows, kept.tolist())
+        problems += _numbers_merged(heading, rows, kept)
     if problems:
         raise InputError(sorted(problems, key=lambda problem: problem.line or 0))
     if out.looked_up > limit("NEAR_WORDS"):
         what = over_limit("NEAR_WORDS", "so many words are on no list that the nearest were not looked up for the last")
         out.said = (*out.said, f"{rows.place}: {what}")
     return out
+
+
+def _lines_of(rows: Rows, kept: np.ndarray) -> Sequence[int]:
+    """The line of each row that is kept."""
+    if len(kept) and kept[-1] - kept[0] == len(kept) - 1:
+        return rows.lines[kept[0] : kept[-1] + 1]
+    return [rows.lines[at] for at in kept.tolist()]
 
 
 def kept_rows(rows: Rows, header: Header) -> list[int]:
@@ -178,14 +184,14 @@ def _read_column(
     return []
 
 
-def _numbers_merged(heading: Heading, rows: Rows, kept: list[int]) -> list[Problem]:
+def _numbers_merged(heading: Heading, rows: Rows, kept: np.ndarray) -> list[Problem]:
     """A count in a cell that is merged over several rows may be that of each or of all: it is asked for."""
     what = "is one cell merged over several rows; write the number into each row"
-    if heading.column.kind != "whole":
+    if heading.column.kind != "whole" or not rows.merged:
         return []
     return [
         Problem(rows.place, rows.lines[at], heading.column.written, what)
-        for at in kept
+        for at in kept.tolist()
         if (at, heading.at) in rows.merged
     ]
 
@@ -195,7 +201,9 @@ def unit_context(heading: Heading, context: Context) -> Context:
     return replace(context, units=unit_of(heading.unit) or heading.unit) if heading.unit else context
 
 
+@lru_cache(maxsize=4096)
 def _cell_or_error(text: str, column: Column, library: Library, context: Context) -> Cell | Unreadable:
+    """What a text of a column says, for all its rows and all pieces of a list; nothing is put into the cell later."""
     try:
         return read_cell(text, column, library, context)
     except Unreadable as error:
@@ -210,7 +218,11 @@ def _store(cells: list[Cell], codes: np.ndarray, column: Column, out: ListRead, 
     differing: list[tuple[int, int, str]] = []
     for name in dict.fromkeys(name for cell in cells for name in cell.sets):
         told = out.column(name)
+        nothing_told = len(told.values) == 1
         new = np.array([told.place(cell.sets[name]) if name in cell.sets else 0 for cell in cells])[codes]
+        if nothing_told:
+            told.codes = new
+            continue
         fact = library.register.facts[column.over].get(name)
         if fact is not None and column.name != MATERIAL:
             other = "the material" if column.over == "parts" else "another cell"

@@ -24,7 +24,7 @@ from ..limits import limit, over
 from .files import ENCODINGS, Rows, Texts, delimiter, not_csv, not_utf8
 from .headers import LOOK_DOWN, Header, find_header
 
-PIECE_ROWS = 65_536
+PIECE_ROWS = 131_072
 """Rows that are read, judged and forgotten at a time."""
 PIECE_SIGNS = 16_000_000
 """Letters, figures and signs in a piece, or a little more: long lines make it shorter."""
@@ -165,16 +165,16 @@ def _columns(lines: list[str], heads: _Heads, sign: str) -> dict[int, Texts] | N
     text = "".join(rows)
     if not 1 < width <= limit("COLUMNS") or max(map(len, lines)) > limit("CELL_SIGNS") or MARK in text:
         return None
-    here = [at for at in heads.used if at < width]
+    # With its heading, which is no number, a column stays text: "01" is not 1.
+    head = io.StringIO()
+    csv.writer(head, delimiter=sign, lineterminator="\n").writerow([*heads.cells, *[""] * width][:width])
+    types = {at: object if at in heads.free else "category" for at in heads.used if at < width}
     read = pd.read_csv(
-        io.StringIO(text), sep=sign, header=None, names=range(width), usecols=here, index_col=False,
-        dtype=object, na_filter=False, skip_blank_lines=False, low_memory=False,
+        io.StringIO(head.getvalue() + text), sep=sign, header=None, names=range(width), usecols=list(types), index_col=False,
+        dtype=types, na_filter=False, skip_blank_lines=False, low_memory=False,
     )  # fmt: skip
-    blank = np.zeros(len(lines), np.intp), [""]
-    return {
-        at: _headed(heads.cells[at], *(_texts(read[at], at in heads.free) if at < width else blank))
-        for at in heads.used
-    }
+    none = np.minimum(np.arange(len(lines) + 1), 1)
+    return {at: _texts(read[at]) if at < width else (none, [heads.cells[at], ""]) for at in heads.used}
 
 
 def _of_one_width(lines: list[str], sign: str) -> tuple[list[str], int]:
@@ -196,16 +196,17 @@ def _of_one_width(lines: list[str], sign: str) -> tuple[list[str], int]:
     return list(filled), most
 
 
-def _texts(column: pd.Series, free: bool) -> Texts:
-    if free:
+def _texts(column: pd.Series) -> Texts:
+    """Free text as it stands; else the different texts in the order they come."""
+    if not isinstance(column.dtype, pd.CategoricalDtype):
         return np.arange(len(column)), list(map(str.strip, column.tolist()))
-    codes, different = pd.factorize(column.to_numpy())
-    return codes, [text.strip() for text in different]
-
-
-def _headed(head: str, codes: np.ndarray, texts: list[str]) -> Texts:
-    """A column with its heading first."""
-    return np.concatenate([[0], codes + 1]), [head, *texts]
+    codes = column.cat.codes.to_numpy()
+    first = np.empty(len(column.cat.categories), np.intp)
+    first[codes[::-1]] = np.arange(len(codes))[::-1]
+    order = np.argsort(first)
+    place = np.empty_like(order)
+    place[order] = np.arange(len(order))
+    return place[codes], [text.strip() for text in column.cat.categories.to_numpy(object)[order]]
 
 
 def _reader(lines: Any, sign: str) -> Any:

@@ -61,7 +61,10 @@ SHAPE = {
 
 @dataclass(frozen=True)
 class Settings:
-    """A project file as read; what it does not say is None or empty."""
+    """A project file as read; what it does not say is None or empty.
+
+    site_line  the line of the file where the site is named
+    """
 
     parts: str | Rows
     joints: str | Rows | None = None
@@ -77,6 +80,7 @@ class Settings:
     stands: dict[str, Any] = field(default_factory=dict)
     accepted: list[dict[str, str | None]] = field(default_factory=list)
     from_file: bool = True
+    site_line: int | None = None
 
 
 def month_number(text: str) -> int:
@@ -110,7 +114,8 @@ def read_settings(path: Path) -> Settings:
             given[name] = _rows(given[name], name, located)
     given["rules"] = [given["rules"]] if isinstance(given.get("rules"), str) else given.get("rules", [])
     given["accepted"] = [{"part": None, **entry} for entry in given.get("accepted", [])]
-    return Settings(**given)
+    line = located.line(("site", "place")) or located.line(("site",))
+    return Settings(**given, site_line=line)
 
 
 def _lone_deposit(data: Any, located: yamlfile.Located) -> list[Problem]:

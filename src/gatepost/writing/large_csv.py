@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import re
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from typing import IO
@@ -19,9 +18,8 @@ from .review_sheet import HEADINGS, PROSE
 from .values import filled
 
 BLOCK_CHARACTERS = 1 << 20
-_SPECIAL = re.compile(r"[^\w .'#/()&+-]")
+_SPECIAL = ',"\r\n'
 """Signs for which a cell of CSV may need quotes."""
-
 
 Lines = Mapping[str, tuple[int, str]]
 """Of each severity how many findings there are, and their lines."""
@@ -39,23 +37,27 @@ class Writer:
         """The lines of a piece."""
         number, row = (piece.found[name].to_numpy() for name in ("rule", "row"))
         grave = self.severities[number]
-        heads = self._heads(piece)
+        heads = self._heads(piece, row)
         out = {}
         for severity in SEVERITIES:
             here = np.flatnonzero(grave == severity)
             out[severity] = len(here), "".join(self._lines(piece, heads, number[here], row[here], units))
         return out
 
-    def _heads(self, piece: Piece) -> np.ndarray:
-        """Row, kind and name of each part; of the project where its rules spoke."""
+    def _heads(self, piece: Piece, row: np.ndarray) -> np.ndarray:
+        """Row, kind and name of each part of which there is a finding; of the project where its rules spoke."""
         if len(piece.found) and self.rules[piece.found["rule"].iat[0]].rule.over == "project":
             return np.array([_line(["1", "project", piece.project.name])[:-1]], object)
-        names = names_of(piece.project, piece.numbers).tolist()
-        if _SPECIAL.search("".join(names)):
+        found = np.flatnonzero(np.bincount(row, minlength=len(piece.numbers)))
+        names = names_of(piece.project, piece.numbers)[found].tolist()
+        together = "".join(names)
+        if any(sign in together for sign in _SPECIAL):
             names = [_line([name])[:-1] for name in names]
-        return np.array(
-            [f"{at},part,{name}" for at, name in zip((piece.numbers + 1).tolist(), names, strict=True)], object
-        )
+        heads = np.empty(len(piece.numbers), object)
+        heads[found] = [
+            f"{at},part,{name}" for at, name in zip((piece.numbers[found] + 1).tolist(), names, strict=True)
+        ]
+        return heads
 
     def _lines(self, piece: Piece, heads: np.ndarray, number: np.ndarray, row: np.ndarray, units: str) -> list[str]:
         plain = zip(heads[row].tolist(), self.tails[number].tolist(), strict=True)
