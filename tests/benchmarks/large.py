@@ -15,6 +15,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from importlib.util import find_spec
 from pathlib import Path
 
 import numpy as np
@@ -223,18 +224,23 @@ def command(path: Path, workers: int) -> tuple[float, ...]:
 
 
 def side_by_side(path: Path, times: int = 5) -> None:
-    """Print a line for one process and one for two: the least of several runs, each beside its own `pandas.read_csv`."""
+    """Print a line for one process and one for two: the least of several runs, each beside its own `pandas.read_csv`.
+
+    Beside text as Arrow keeps it only where pyarrow is installed.
+    """
     ways: dict[str, Callable[[], tuple[float, ...]]] = {
-        "read_csv": lambda: once(path, "python"), "arrow": lambda: once(path, "pyarrow"),
-        "1": lambda: command(path, 1), "2": lambda: command(path, 2),
+        "read_csv": lambda: once(path, "python"), "1": lambda: command(path, 1), "2": lambda: command(path, 2)
     }  # fmt: skip
+    if find_spec("pyarrow"):
+        ways["arrow"] = lambda: once(path, "pyarrow")
     runs = [{name: way() for name, way in ways.items()} for _ in range(times)]
     least = {name: [min(run[name][at] for run in runs) for at in range(len(runs[0][name]))] for name in ways}
-    base, arrow = least["read_csv"], least["arrow"]
+    base, arrow = least["read_csv"], least.get("arrow")
     for count in ("1", "2"):
         spent, wall, memory = least[count]
+        beside = f"{spent / arrow[0]:.1f}" if arrow else "not installed"
         print(
-            f"| | {path.stem} | {count} | {base[0]:.2f} | {spent:.2f} | {spent / base[0]:.1f} | {spent / arrow[0]:.1f} "
+            f"| | {path.stem} | {count} | {base[0]:.2f} | {spent:.2f} | {spent / base[0]:.1f} | {beside} "
             f"| {base[1]:.2f} | {wall:.2f} | {wall / base[1]:.1f} | {memory:.0f} |",
             flush=True,
         )
