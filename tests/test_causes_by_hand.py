@@ -203,8 +203,21 @@ def test_causes_are_masks_over_the_rows_that_ask(reasons):
     assert reasons.ends("parts", ("project", "climate", ""), every).tolist() == [0, 0, 0]
     assert reasons.ends("joints", ("parts", "exposure", "b"), every[:0:-1]).tolist() == [-1, 0]
     assert reasons.unknown(("parts", "exposure")).tolist() == [False, True, False]
+    assert reasons.unknown(("parts", "finish")).tolist() == reasons.tables["parts"].frame["finish"].isna().tolist()
+    assert reasons.unknown(("parts", "species")).tolist() == [True] * 3
     assert reasons.unknown(("parts", "part")).tolist() == [False] * 3
     assert reasons.unknown(("project", "climate")).tolist() == [True]
+
+
+def test_a_cause_is_named_by_the_side_of_the_joint_and_a_cell_of_the_project_by_none(reasons):
+    """Joint j: all of its part a is told, so the site alone is wanting; k: a's thickness; l: width and exposure of a."""
+    made = {way: here.tolist() for way, here in reasons.causes("joints", "a_mc_high_pct").items() if here.any()}
+    assert made == {
+        ("parts", "thickness_mm", "a"): [False, True, False],
+        ("parts", "width_mm", "a"): [False, False, True],
+        ("parts", "exposure", "a"): [False, False, True],
+        ("project", "climate", ""): [True, False, False],
+    }
 
 
 def test_what_facts_rest_on():
