@@ -8,6 +8,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import dask
 import dask.dataframe as dd
 import pandas as pd
 import pytest
@@ -81,6 +82,18 @@ def die_once(part: pd.DataFrame, marker: str) -> pd.DataFrame:
     except FileExistsError:
         return part
     os._exit(1)
+
+
+def test_a_worker_that_served_one_place_serves_another(frame):
+    """What hangs on the place alone is made once for a list, never kept for the next."""
+    parts = dd.from_pandas(frame, npartitions=2)
+    with dask.config.set(scheduler="synchronous"):
+        for site in (SITE, "Phoenix, AZ", SITE):
+            found = partitions.findings(parts, site=site).compute()
+            told = [line for line in rows(review(read(frame, site=site)), False, "in")[1:] if line[1] == "part"]
+            assert sorted(zip(found["part"], found["rule"], strict=True)) == sorted((line[2], line[3]) for line in told)
+            whole = partitions.project_findings(parts, site=site)
+            assert set(whole["rule"]) <= {line[3] for line in rows(review(read(frame, site=site)), False, "in")}
 
 
 def test_a_failed_worker_is_made_good(cluster, frame, one_process, tmp_path):

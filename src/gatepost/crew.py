@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from .errors import InputError, Problem
 from .judging import load_rules
 from .large import Catalogue, Gathered, Left, LongList, first_row
@@ -58,6 +60,7 @@ class Worker:
     def __init__(self, order: Order, known: Library, catalogue: Catalogue) -> None:
         self.order, self.known, self.catalogue = order, known, catalogue
         self.writer = Writer(catalogue.rules, order.prose)
+        self.site: dict[str, np.ndarray] = {}
 
     def piece(self, rows: Rows, start: int) -> Done:
         """Read and judge a piece whose first part is the row `start` of all parts."""
@@ -68,7 +71,8 @@ class Worker:
             return Done(error.problems)
         if not len(project.parts):
             return Done(project=project)
-        gathered = Gathered(Unknowns(self.known, call.site is not None), self.order.most_names, rows=start)
+        unknowns = Unknowns(self.known, call.site is not None)
+        gathered = Gathered(unknowns, self.order.most_names, rows=start, site=self.site)
         lines = self.writer.lines(self.catalogue.first(project, gathered), call.units or project.units)
         return Done([], first_row(project), len(project.parts), lines, gathered.left())
 

@@ -132,7 +132,10 @@ class Left:
 
 @dataclass
 class Gathered:
-    """What the pieces leave behind: facts of each as a whole list, what waits and in which parts, parts that must wait."""
+    """What the pieces leave behind: facts of each as a whole list, what waits and in which parts, parts that must wait.
+
+    site  facts that hang on the place alone, made with the first piece
+    """
 
     unknowns: Unknowns
     most_names: int
@@ -140,6 +143,7 @@ class Gathered:
     names: dict[Cell, Names] = field(default_factory=dict)
     late: list[tuple[Project, np.ndarray]] = field(default_factory=list)
     rows: int = 0
+    site: dict[str, np.ndarray] = field(default_factory=dict)
 
     def left(self) -> Left:
         """All that was gathered, to be joined elsewhere."""
@@ -182,7 +186,6 @@ class Catalogue:
             for over, name in closure(known, self.wanted)
             if over == "project" and not self._rests_on_joined([(over, name)])
         ]
-        self.site: dict[str, np.ndarray] = {}
 
     def _asked(self, rules: Iterable[Compiled]) -> frozenset[Node]:
         register = self.known.register
@@ -201,14 +204,15 @@ class Catalogue:
     def tables(
         self, project: Project, wanted: frozenset[Node], whole: Whole | None = None
     ) -> tuple[Tables, Facts | None]:
-        """Encoded facts of a piece, and its frames where they are wanted; facts of the site are made once for all pieces."""
-        standing = {**self.site, **(whole or {})}
+        """Encoded facts of a piece, and its frames where they are wanted; `whole` are facts of the project that stand."""
         if self.frames:
-            facts = derive(project, self.known, standing)
+            facts = derive(project, self.known, whole)
             return facts.encoded, facts
-        tables = derive_only(project, wanted, self.known, standing)
-        self.site |= {name: tables[2].get(name) for name in self.of_site if name in tables[2].kept}
-        return tables, None
+        return derive_only(project, wanted, self.known, whole), None
+
+    def site_of(self, tables: Tables) -> Whole:
+        """The facts of the project that hang on the place alone, so far as they were made."""
+        return {name: tables[2].get(name) for name in self.of_site if name in tables[2].kept}
 
     def whole_of(self, tables: Tables) -> Whole:
         """The facts of the project that hang on its parts, as this piece alone would give them."""
@@ -233,7 +237,8 @@ class Catalogue:
 
     def first(self, project: Project, gathered: Gathered) -> Piece:
         """Everything but what hangs on the whole list."""
-        tables, facts = self.tables(project, self.wanted)
+        tables, facts = self.tables(project, self.wanted, gathered.site)
+        gathered.site.update(self.site_of(tables))
         gathered.wholes.append(self.whole_of(tables))
         late = self._late(tables)
         numbers = np.arange(len(project.parts)) + gathered.rows
@@ -250,11 +255,11 @@ class Catalogue:
 
     def _again(self, project: Project, numbers: np.ndarray, whole: Whole, gathered: Gathered) -> Piece:
         """What hangs on the whole list, in rows that were kept for it."""
-        tables, facts = self.tables(project, self.wanted_later, whole)
+        tables, facts = self.tables(project, self.wanted_later, {**gathered.site, **whole})
         return self._judged(Piece(project, numbers, facts), tables, self.later, gathered)
 
     def _of_project(self, project: Project, whole: Whole, gathered: Gathered) -> Piece:
-        tables, facts = self.tables(project, self.wanted, whole)
+        tables, facts = self.tables(project, self.wanted, {**gathered.site, **whole})
         return self._judged(Piece(project, np.zeros(1, int), facts), tables, self.of_project, gathered)
 
     def _judged(self, piece: Piece, tables: Tables, speak: np.ndarray, gathered: Gathered) -> Piece:
