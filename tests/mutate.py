@@ -24,7 +24,10 @@ ROOMS: dict[str, tuple[list[str], list[str]]] = {
         [f"{name}.py" for name in ("arrays", "moisture", "rain", "decay", "corrosion", "humidity", "holding")],
         ["test_anchors"],
     ),
-    "judge": (["clauses.py", "judging"], ["test_judge_by_hand", "test_clauses", "test_rule_proofs"]),
+    "judge": (
+        ["clauses.py", "judging"],
+        ["test_judge_by_hand", "test_rule_files_by_hand", "test_clauses", "test_rule_proofs"],
+    ),
     "derive": (
         ["deriving"],
         ["test_derive_by_hand", "test_causes_by_hand", "test_panel_and_joint_facts", "test_kept_facts"],

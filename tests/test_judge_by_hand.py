@@ -2,21 +2,14 @@
 
 from __future__ import annotations
 
-import re
-
 import numpy as np
 import pandas as pd
 import pytest
-import yaml
 
-from gatepost import yamlfile
 from gatepost.clauses import ClauseError, compile_clause, encode_word
 from gatepost.encode import FrameColumns, JointColumns, typed
-from gatepost.errors import InputError
-from gatepost.judging import Compiled, Rule, check_file, findings, judge, load_rules, severity_meaning, verdict
-from gatepost.judging.rules import compiled
+from gatepost.judging import Compiled, Rule, findings, judge, severity_meaning, verdict
 from gatepost.library import library
-from test_rule_proofs import GOOD, problems
 
 REGISTER = library().register
 PARTS, JOINTS, PROJECT = (REGISTER.facts[over] for over in ("parts", "joints", "project"))
@@ -158,7 +151,7 @@ WIDTH = "wdth_mm is no column of parts; did you mean width_mm or length_mm?"
         ("not width_mm < role", 5, "width_mm is a number; compare it with a number, not with words"),
         ("use_class < use_category", 13, "use_category does not have the same words as use_class"), ("role == 3", 9, "compare role with a quoted word"), ("role == 'pots'", 9, "'pots' is not a word of role; did you mean post?"),
         ("wood_part in ['haert']", 15, "'haert' is not a word of wood_part; did you mean heart?"), ("wood_part in ['heart', 3]", 24, "compare wood_part with a quoted word"), ("not wdth_mm > 3", 5, WIDTH), ("'x' in wdth_mm", 8, WIDTH),
-        ("role == wdth", 9, "wdth is no column of parts"), ("not part == 'x'", 5, "part is free text and cannot be compared"), ("not climate > 1", 5, "climate is free text and cannot be compared"), ("width_mm + role > 1", 12, "role is a word, not a number"),
+        ("role == wdth", 9, "wdth is no column of parts"), ("not part == 'x'", 5, "part is free text and cannot be compared"), ("not climate > 1", 5, "climate is free text and cannot be compared"), ("finish == 'oil'", 1, "finish is free text and cannot be compared"), ("width_mm + role > 1", 12, "role is a word, not a number"),
         ("width_mm > 1e999", 12, "the number is too large"), ("width_mm > " + "9" * 400, 12, "the number is too large"), ("width_mm > [1]", 12, OTHER), ("width_mm > True", 12, OTHER), ("width_mm > +3", 12, OTHER), ("1 < width_mm ** 2", 5, OTHER), ("width_mm >", 1, READ),
         ("width_mm > 1 )", 14, READ), ("x" * 1001, 1, LONG), ("not " * 51 + "width_mm > 1", 1, NESTED),
     ],
@@ -253,6 +246,27 @@ def test_a_column_that_is_known_keeps_nothing_waiting():
     assert list(made.waits) == [(0, "width_mm"), (0, "length_mm")]
 
 
+@pytest.mark.usefixtures("block")
+def test_each_clause_names_what_it_waits_for_and_only_where_it_is_undecided():
+    """The angle alone keeps the first clause open at joint 0, the second at joint 1; joint 2 has it told.
+
+    At joint 0 the second clause is decided by a's width of 90, at joint 1 the first by a's of 30; the unknown length of
+    b (joint 2) is asked by a clause that a's width decides too.
+    """
+    parts, joints, whole = tables()
+    joints.frame["angle_deg"] = [np.nan, np.nan, 90.0]
+    both = rule("either", ["a_width_mm < 60 or angle_deg > 45", "a_width_mm > 60 or angle_deg > 30"], "joints")
+    made = judge(
+        parts,
+        joints,
+        whole,
+        [both, rule("long", ["angle_deg > 45", "a_width_mm > 20 or b_length_mm > 5"], "joints")],
+        "us",
+    )
+    assert rows(made.found) == [(0, "joints", 2, -1), (1, "joints", 2, -1)]
+    assert {key: at.tolist() for key, at in made.waits.items()} == {(0, "angle_deg"): [0, 1], (1, "angle_deg"): [0, 1]}
+
+
 def test_judging_nothing_gives_empty_frames():
     for rules in ([], [rule("eu-only", ["width_mm > 60"], scheme="eu")]):
         made = judge(*tables(), rules, "us")
@@ -317,130 +331,3 @@ def test_what_a_severity_says():
     assert [severity_meaning(word) for word in ("stop", "fix", "note")] == [
         "it will fail early, or can hurt someone", "it shortens life or spoils the look", "worth knowing",
     ]  # fmt: skip
-
-
-BAD = "ours.yaml:{}: post-too-slim-here: {}"
-NAME_RULE = "rule: a name is three to six small words joined by hyphens, and states the fault"
-FACTS = "must be facts with values, for example {exposure: weather}"
-PROOF = "matters; add a near_miss that breaks it alone"
-
-
-@pytest.mark.parametrize(
-    ("change", "line", "what"),
-    [
-        ({"severity": "high"}, 3, "severity: must be stop, fix or note, not 'high'"), ({"over": "part"}, 4, "over: must be parts, joints or project, not 'part'"), ({"message": "Only {wdth_mm} wide."}, 8, "message: {wdth_mm} is no column of parts; did you mean width_mm or length_mm?"),
-        ({"remedy": "{wdth}"}, 9, "remedy: {wdth} is no column of parts"), ({"why": "{wdth}"}, 10, "why: {wdth} is no column of parts"), ({"source": "zz"}, 11, "source: 'zz' is no key of sources.yaml; write a key or practice"),
-        ({"when": ["role == 'post'", "width_mm < 60", "lies == 'flat'"]}, 14, "example: does not satisfy the clause `lies == 'flat'`"), ({"near_miss": [{"role": "rail"}]}, 7, f"when: nothing shows that the clause `width_mm < 60` {PROOF}"),
-        ({"near_miss": [{"role": "rail", "width_mm": 90}, {"width_mm": 90}, {"role": "rail"}]}, 16, "near_miss: must break exactly one clause; it breaks 2"), ({"near_miss": [{"role": "rail"}, {"width_mm": 90}, {"width_mm": 40}]}, 18, "near_miss: must break exactly one clause; it breaks 0"),
-        ({"near_miss": [{"role": "rail"}, {"width_mm": 90}, {"role": "rail", "width_mm": None}]}, 18, None), ({"cured": [{"width_mm": 90}, {"width_mm": 55}]}, 20, "cured: does not silence the rule"), ({"cured": [{"width_mm": None}]}, 19, "cured: does not silence the rule"),
-        ({"example": {"role": "pots", "width_mm": 50}}, 13, "example: role: 'pots' is not allowed; did you mean post?"), ({"example": {"rol": "post", "width_mm": 50}}, 13, "example: rol is no column of parts; did you mean role?"), ({"example": {"role": "post", "width_mm": True}}, 13, "example: width_mm: True is not allowed"),
-        ({"near_miss": [{"role": "rail"}, "role"]}, 17, f"near_miss: {FACTS}"), ({"cured": [{"width_mm": 90}, "role"]}, 20, f"cured: {FACTS}"), ({"near_miss": [{"role": "rail"}, {"width_mm": 90}, {"width_mm": "x"}]}, 18, "near_miss: width_mm: 'x' is not allowed"),
-        ({"when": ["role == 'post'"] * 21}, 6, "when: more than 20 clauses; split the rule; GATEPOST_CLAUSES changes the limit of 20"), ({"when": ["role == 'post'", "wdth_mm < 60"]}, 7, f"when: character 1: {WIDTH}"), ({"explains": ["a", 3]}, 22, "explains: must be the name of a rule, not 3"),
-        ({"example": {"role": "post"}}, 13, "example: does not satisfy the clause `width_mm < 60`"), ({"near_miss": [{"role": "rail"}, {"width_mm": 90}, {"width_mm": 1, "length_mm": [1]}]}, 18, "near_miss: length_mm: [1] is not allowed"),
-    ],
-)  # fmt: skip
-def test_each_complaint_of_a_rule_says_what_and_where(change, line, what):
-    """Each is the only one, but for the unknown width, which breaks one clause and leaves the other undecided."""
-    wanted = what or "near_miss: must break exactly one clause; it breaks 1"
-    assert problems(change) == [BAD.format(line, wanted)]
-
-
-@pytest.mark.parametrize(
-    ("name", "good"),
-    [("a-b-c", True), ("a-b-c-d-e-f", True), ("a1-b2-c3", True), ("a-b", False), ("a-b-c-d-e-f-g", False), ("A-b-c", False), ("a-b-c-", False), ("a-b-" + "c" * 76, True), ("a-b-" + "c" * 77, False)],
-)  # fmt: skip
-def test_names_of_rules(name, good):
-    assert problems({"rule": name}) == ([] if good else [f"ours.yaml:1: {name}: {NAME_RULE}"])
-
-
-def test_twenty_clauses_are_enough():
-    asked = {"when": ["role == 'post'", *["width_mm < 60"] * 19], "near_miss": [{"role": "rail"}]}
-    assert all("nothing shows" in one for one in problems(asked))
-    assert len(problems(asked)) == 19
-
-
-def test_complaints_come_in_the_order_of_the_lines():
-    told = problems({"why": "{wdth}", "severity": "x"}, {"rule": "Bad"}, {"explains": [3]})
-    lines = [int(re.match(r"ours\.yaml:(\d+)", one)[1]) for one in told]
-    assert len(told) == 4
-    assert lines == sorted(lines)
-
-
-@pytest.mark.parametrize(("text", "place"), [("rules: 3", "ours.yaml:1"), ("", "ours.yaml"), ("3", "ours.yaml:1")])
-def test_a_file_is_a_list_of_rules(text, place):
-    rules, told = check_file(yamlfile.load(text, "ours.yaml", strict=False), library())
-    assert rules == []
-    assert [str(one) for one in told] == [f"{place}: must be a list of rules, each beginning with `- rule:`"]
-
-
-def test_what_is_no_rule_is_told_apart_and_the_rest_still_read():
-    text = yaml.safe_dump([3, {**GOOD, "cured": None}, {}], sort_keys=False)
-    rules, told = check_file(yamlfile.load(text, "ours.yaml", strict=False), library())
-    assert [one.rule.rule for one in rules] == ["post-too-slim-here"]
-    assert str(told[0]) == "ours.yaml:1: rule 1: must be a rule: keys with values"
-    assert str(told[1]) == f"ours.yaml:1: rule 1: {NAME_RULE}"
-    assert {str(one).split(":")[2] for one in told[2:]} == {" rule 3"}
-
-
-def test_a_file_proved_beforehand_is_compiled_as_one_that_proves_itself():
-    for path in sorted((library().folder / "rules").glob("*.yaml"))[:2]:
-        located = yamlfile.load_file(path, f"data/rules/{path.name}", False)
-        (proved, problems), quick = check_file(located, library()), compiled(located, library())
-        assert problems == []
-        assert len(quick) == len(proved) > 5
-        for one, other in zip(quick, proved, strict=True):
-            assert (one.rule, one.status, one.place, one.line) == (other.rule, other.status, other.place, other.line)
-            assert [(c.text, c.columns) for c in one.clauses] == [(c.text, c.columns) for c in other.clauses]
-
-
-def loaded(tmp_path, *changes):
-    path = tmp_path / "ours.yaml"
-    path.write_text(yaml.safe_dump([{**GOOD, **change} for change in changes], sort_keys=False))
-    return path, load_rules(library(), [path])
-
-
-def test_a_rule_of_ones_own_comes_last_with_its_place_and_status(tmp_path):
-    source = next(iter(library().sources))
-    path, rules = loaded(tmp_path, {}, {"rule": "of-a-known-work", "source": source, "cured": None})
-    one, other = rules[-2:]
-    assert (one.rule.rule, one.status, one.place, one.line) == ("post-too-slim-here", "practice", str(path), 1)
-    assert (other.rule.rule, other.status) == ("of-a-known-work", library().sources[source].status)
-    assert other.line > 1
-    assert (one.rule.scheme, one.rule.explains, one.rule.cured, other.rule.cured) == ("both", [], [{"width_mm": 90}], [])  # fmt: skip
-    assert one.columns == ("role", "width_mm")
-    assert [clause.text for clause in one.clauses] == ["role == 'post'", "width_mm < 60"]
-    assert all(shipped.place.startswith("data/rules/") and shipped.line for shipped in rules[:-2])
-
-
-def names(*explains):
-    return [{"rule": f"rule-called-{name}", "explains": [f"rule-called-{n}" for n in told]} for name, told in explains]
-
-
-@pytest.mark.parametrize(
-    ("explains", "circle"),
-    [
-        ([("a", "b"), ("b", "c"), ("c", "")], ""), ([("a", "a")], "a"), ([("a", "b"), ("b", "a")], "ab"), ([("a", "b"), ("b", "c"), ("c", "b"), ("d", "")], "bc"),
-        ([("a", "bc"), ("b", "c"), ("c", "")], ""), ([("a", "b"), ("b", "a"), ("c", "a"), ("d", "c")], "ab"), ([("a", "b"), ("b", "a"), ("c", ""), ("d", "c")], "ab"),
-        ([("a", "ab"), ("b", "c"), ("c", "cd"), ("d", "")], "abc"), ([("a", "bb"), ("b", "")], ""), ([("a", "b"), ("b", "cd"), ("c", "a"), ("d", "")], "abc"),
-    ],
-)  # fmt: skip
-def test_circles_of_explaining(tmp_path, explains, circle):
-    what = "explains: the rule explains itself in a circle, or stands between such circles"
-    if not circle:
-        loaded(tmp_path, *names(*explains))
-        return
-    with pytest.raises(InputError) as caught:
-        loaded(tmp_path, *names(*explains))
-    told = [str(one) for one in caught.value.problems]
-    assert [re.sub(r":\d+:", "::", one) for one in told] == [f"{tmp_path}/ours.yaml:: rule-called-{name}: {what}" for name in circle]  # fmt: skip
-
-
-def test_names_between_files(tmp_path):
-    shipped = load_rules(library())[0]
-    with pytest.raises(InputError) as caught:
-        loaded(tmp_path, {"rule": shipped.rule.rule}, {"explains": ["post-too-slim-there"]}, {"rule": "x"})
-    told = [str(one) for one in caught.value.problems]
-    assert len(told) == 3
-    assert told[0].endswith(f"x: {NAME_RULE}")
-    assert told[1] == f"{tmp_path}/ours.yaml:1: {shipped.rule.rule}: the name stands twice; first in {shipped.place}"
-    assert re.search(r"ours\.yaml:\d+: post-too-slim-here: explains: 'post-too-slim-there' is no rule; did you mean post-too-slim-here", told[2])  # fmt: skip

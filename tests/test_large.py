@@ -100,6 +100,36 @@ def test_the_same_findings_of_a_catalogue(catalogue, rows):
     assert sorted(by_pieces(catalogue, call, True, rows)[0]) == sorted(whole(catalogue, call, True))
 
 
+@pytest.mark.parametrize("more", [(), ("--prose",)], ids=["short", "prose"])
+def test_names_that_would_steer_a_spreadsheet_are_made_harmless_as_in_a_short_list(tmp_path, monkeypatch, more):
+    names = [
+        "=1+2",
+        " =1+2",
+        "+1",
+        "-5 board",
+        "@x",
+        "-",
+        "a\u202eb",
+        'say "so"',
+        "one, two",
+        "\ttab",
+        "=HYPERLINK(1)",
+        "plain",
+        "'quoted",
+        "a;b",
+    ]
+    path = write_rows(
+        tmp_path / "=list.csv", [["part", "material", "exposure"], *([name, "oak", "ground"] for name in names)]
+    )
+    call = ["review", str(path), "--format", "csv", *more]
+    short = CliRunner().invoke(cli, call, standalone_mode=False)
+    monkeypatch.setattr(calls, "LARGE_BYTES", 1)
+    long = CliRunner().invoke(cli, call, standalone_mode=False)
+    assert sorted(long.stdout.splitlines()) == sorted(short.stdout.splitlines())
+    assert "'=1+2" in long.stdout
+    assert not any(cell[:1] in ("=", "@") for row in csv.reader(io.StringIO(long.stdout)) for cell in row)
+
+
 def test_worst_first(catalogue):
     found, _ = by_pieces(catalogue, Call(), False, 25)
     severities = [row[5] for row in found[1:] if row[3] != "fact-not-given-or-known"]

@@ -14,6 +14,7 @@ from ..deriving import Facts
 from ..judging import SEVERITIES, Compiled
 from ..large import Catalogue, Gathered, Piece, names_of
 from .findings import Finding, listed_first, missing_note
+from .plain import FORMULAS, typed_in
 from .review_sheet import HEADINGS, PROSE
 from .values import filled
 
@@ -51,7 +52,7 @@ class Writer:
         found = np.flatnonzero(np.bincount(row, minlength=len(piece.numbers)))
         names = names_of(piece.project, piece.numbers)[found].tolist()
         together = "".join(names)
-        if any(sign in together for sign in _SPECIAL):
+        if any(sign in together for sign in _SPECIAL) or {name[:1] for name in names} & set(FORMULAS):
             names = [_line([name])[:-1] for name in names]
         heads = np.empty(len(piece.numbers), object)
         heads[found] = [
@@ -126,5 +127,5 @@ def _spool() -> IO[str]:
 
 def _line(cells: list[str]) -> str:
     text = io.StringIO()
-    csv.writer(text, lineterminator="\n").writerow(cells)
+    csv.writer(text, lineterminator="\n").writerow(map(typed_in, cells))
     return text.getvalue()

@@ -6,10 +6,11 @@ import re
 
 from ..errors import harmless as plain
 
-__all__ = ["escaped", "plain", "typed_in"]
+__all__ = ["FORMULAS", "escaped", "plain", "typed_in"]
 
 _STEERING = re.compile(r"[\x7f-\x9f\u2028-\u202e\u2066-\u2069\ufffe\uffff]")
-_BEGINS = ("=", "+", "-", "@")
+FORMULAS = ("=", "+", "-", "@")
+"""Signs with which a formula begins."""
 
 
 def typed_in(text: str) -> str:
@@ -19,7 +20,7 @@ def typed_in(text: str) -> str:
     ("'=1+1", '-3.5', 'rail')
     """
     text = plain(text)
-    return f"'{text}" if text.lstrip().startswith(_BEGINS) and not _is_number(text) else text
+    return f"'{text}" if text.lstrip().startswith(FORMULAS) and not _is_number(text) else text
 
 
 def escaped(text: str) -> str:
