@@ -15,7 +15,9 @@ import pytest
 from click.testing import CliRunner
 
 from benchmarks.catalogue import cells
+from calling import run
 from gatepost import calls
+from gatepost import cli as cli_module
 from gatepost.cli import cli
 from gatepost.deriving import derive
 from gatepost.deriving.engine import joined_facts
@@ -24,7 +26,7 @@ from gatepost.judging import SEVERITIES, load_rules
 from gatepost.large import Catalogue, Gathered, LongList, joined
 from gatepost.library import library
 from gatepost.missing import Unknowns
-from gatepost.reading import Call, pieces, read
+from gatepost.reading import Call, long_list, pieces, read
 from gatepost.reading.files import Rows
 from gatepost.reading.headers import find_header
 from gatepost.review import review
@@ -65,7 +67,7 @@ def by_pieces(path: Path, call: Call, prose: bool, rows: int) -> tuple[list[list
     """The findings when so many rows are read at a time."""
     known = library()
     rules = load_rules(known)
-    listed = LongList(path, call, known, lambda _: None, rows)
+    listed = LongList(long_list(str(path), -1), call, known, lambda _: None, rows)
     catalogue, gathered = Catalogue(known, rules, prose), Gathered(Unknowns(known, call.site is not None), MOST_NAMES)
     with LargeCsv(rules, prose) as out:
         for piece in catalogue.pieces(listed, gathered):
@@ -126,8 +128,111 @@ def test_names_that_would_steer_a_spreadsheet_are_made_harmless_as_in_a_short_li
     monkeypatch.setattr(calls, "LARGE_BYTES", 1)
     long = CliRunner().invoke(cli, call, standalone_mode=False)
     assert sorted(long.stdout.splitlines()) == sorted(short.stdout.splitlines())
+    assert long.stderr == short.stderr
     assert "'=1+2" in long.stdout
     assert not any(cell[:1] in ("=", "@") for row in csv.reader(io.StringIO(long.stdout)) for cell in row)
+
+
+YARD = """name: the yard
+site: {place: "Madison, WI", coast_km: 40}
+life: 25
+stands: {height: 2 m, base: 300 mm, anchored: "no"}
+work: {month: May}
+rules: ours.yaml
+prices: prices.csv
+parts: yard.csv
+"""
+OURS = """- rule: step-in-ground-here
+  topic: detail
+  severity: fix
+  over: parts
+  when: ["role == 'step'", "'ground' in exposure"]
+  message: A step in the ground.
+  remedy: Set it on a stone.
+  why: A test.
+  source: practice
+  example: {role: step, exposure: ground}
+  near_miss: [{role: rail}, {exposure: weather}]
+"""
+
+
+@pytest.fixture
+def yard(tmp_path, monkeypatch):
+    """A project in a file, with its own rules and prices."""
+    write_rows(tmp_path / "yard.csv", UNTIDY)
+    (tmp_path / "project.yaml").write_text(YARD)
+    (tmp_path / "ours.yaml").write_text(OURS)
+    write_rows(tmp_path / "prices.csv", [["item", "unit", "price", "currency"], ["larch board", "m3", "900", "EUR"]])
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def short_and_long(monkeypatch, *more, given=""):
+    """The review in CSV of a project that is read at once, and of the same read piece by piece."""
+    made = []
+    for least in (1 << 40, 1):
+        monkeypatch.setattr(calls, "LARGE_BYTES", least)
+        made.append(run("review", *more, "--format", "csv", stdin=given))
+    return made
+
+
+def test_a_project_file_that_names_a_long_list_is_read_piece_by_piece(yard, monkeypatch):
+    taken = []
+    monkeypatch.setattr(
+        cli_module, "review_large", lambda long, *rest: taken.append(long) or calls.review_large(long, *rest)
+    )
+    monkeypatch.setattr(pieces.Pieces.__init__, "__defaults__", (3,))
+    for more in ((), ("--prose",), ("--site", "Munich", "--units", "mm"), ("--fail-on", "fix")):
+        short, long = short_and_long(monkeypatch, "project.yaml", *more)
+        assert sorted(long.stdout.splitlines()) == sorted(short.stdout.splitlines())
+        assert (long.stderr, long.returncode) == (short.stderr, short.returncode)
+        assert "step-in-ground-here" in long.stdout
+        assert "the yard" in long.stdout
+    assert [one.place for one in taken] == ["yard.csv"] * 4
+    assert long.returncode == 1
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        ("life: 25", "life: soon"), ("Madison, WI", "Nowhere at all"), ("prices.csv", "gone.csv"), ("ours.yaml", "gone.yaml"),
+        ("height: 2 m", "height: high"), ("yard.csv", "gone.csv"), ("yard.csv", "../yard.csv"),
+    ],
+)  # fmt: skip
+def test_what_is_wrong_in_such_a_project_is_told_as_ever(yard, monkeypatch, change):
+    """Or more of it at once; rules that cannot be read are told before the list is."""
+    (yard / "project.yaml").write_text(YARD.replace(*change))
+    write_rows(yard / "yard.csv", [*UNTIDY, ["post", "oak", "weather", "post", "high up", "1 m", ""]])
+    short, long = short_and_long(monkeypatch, "project.yaml")
+    assert (long.returncode, long.stdout) == (short.returncode, short.stdout) == (2, "")
+    told = set(long.stderr.splitlines())
+    if change[0] == "ours.yaml":
+        assert told == {"gone.yaml: cannot be read: No such file or directory"}
+    else:
+        assert told >= set(short.stderr.splitlines())
+    assert change[0] != "height: 2 m" or len(told) == 2
+
+
+@pytest.mark.parametrize(
+    "more", ["joints: joints.csv\n", "accepted: [{rule: step-in-ground-here, reason: as it was}]\n"]
+)
+def test_a_project_with_joints_or_accepted_findings_is_read_whole(yard, monkeypatch, more):
+    write_rows(yard / "joints.csv", [["joint", "part_a", "part_b", "method"], ["j", "step", "plug", "screws"]])
+    (yard / "project.yaml").write_text(YARD + more)
+    monkeypatch.setattr(cli_module, "review_large", None)
+    short, long = short_and_long(monkeypatch, "project.yaml")
+    assert (long.stdout, long.stderr, long.returncode) == (short.stdout, short.stderr, 0)
+
+
+def test_long_standard_input_is_read_piece_by_piece(yard, monkeypatch):
+    given = (yard / "yard.csv").read_text()
+    short, long = short_and_long(monkeypatch, "-", "--site", "Madison, WI", given=given)
+    assert sorted(long.stdout.splitlines()) == sorted(short.stdout.splitlines())
+    assert (long.stderr, long.returncode) == (short.stderr, 0)
+    assert "parts list" in long.stdout
+    short, long = short_and_long(monkeypatch, "-", given=given + "post,oak,weather,post,high up,,\n")
+    assert (long.stderr, long.returncode, long.stdout) == (short.stderr, 2, "")
+    assert long.stderr.startswith("standard input:")
 
 
 def test_worst_first(catalogue):
@@ -292,7 +397,7 @@ def test_memory_does_not_grow_with_the_list(tmp_path):
     columns = cells(4000)
     path = write_rows(tmp_path / "list.csv", [list(columns), *map(list, zip(*columns.values(), strict=True))])
     known = library()
-    listed = LongList(path, Call(), known, lambda _: None, 500)
+    listed = LongList(long_list(str(path), -1), Call(), known, lambda _: None, 500)
     gathered = Gathered(Unknowns(known, False), MOST_NAMES)
     for piece in Catalogue(known, load_rules(known)).pieces(listed, gathered):
         assert len(piece.project.parts) < 600

@@ -4,21 +4,23 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from .errors import InputError, Problem, did_you_mean
+from .errors import InputError, Problem, did_you_mean, harmless
 
 if TYPE_CHECKING:
     from .choosing import Chosen, Ways
     from .deriving import Facts
     from .judging import Compiled
     from .project import Project
-    from .reading import Call
+    from .reading import Call, Long
+    from .reading.files import Rows
     from .review import Review
     from .writing.blocks import Document
 
@@ -86,7 +88,7 @@ project_options = _options(
 )
 
 
-def read_project(project: str, call: dict[str, Any], built: str | None = None) -> tuple[Project, str]:
+def read_project(project: str | Rows, call: dict[str, Any], built: str | None = None) -> tuple[Project, str]:
     """The project as read, and the units to print."""
     from .reading import month_number, read
 
@@ -106,22 +108,44 @@ def _asked(call: dict[str, Any], month: int | None = None) -> Call:
     return Call(call["site"], call["scheme"], call["units"], month, call["prices"], call.get("stock"))
 
 
-def review_project(project: str, call: dict[str, Any]) -> tuple[Review, str]:
+def review_project(project: str | Rows, call: dict[str, Any]) -> tuple[Review, str]:
     """The review of the project, and the units to print."""
     from .review import review
 
     read, units = read_project(project, call)
-    return review(read, None, rule_files(project, read, call)), units
+    return review(read, None, rule_files(read, call)), units
 
 
-def is_large(project: str) -> bool:
-    """Is this a bare CSV list so long that it is read piece by piece?"""
-    path = Path(project)
-    listed = path.suffix.lower() not in (".yaml", ".yml", ".xlsx") and path.is_file()
-    return listed and path.stat().st_size > LARGE_BYTES
+@contextmanager
+def source_of(project: str, by_pieces: bool) -> Iterator[tuple[str | Rows, Long | None]]:
+    """What is reviewed, and its list where that is so long that it is read piece by piece, if it may be.
+
+    Standard input that is long is put into a file for the time.
+    """
+    if not by_pieces:
+        yield project, None
+        return
+    # Slow to load, and of use to standard input alone.
+    from tempfile import TemporaryDirectory
+
+    from .reading import long_input, long_list
+    from .reading.files import STANDARD_INPUT, csv_rows, standard_input
+
+    if project != "-":
+        yield project, long_list(project, LARGE_BYTES)
+        return
+    data = standard_input()
+    if len(data) <= LARGE_BYTES:
+        yield csv_rows(data, STANDARD_INPUT), None
+        return
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "parts.csv"
+        path.write_bytes(data)
+        del data
+        yield project, long_input(path)
 
 
-def review_large(project: str, prose: bool, call: dict[str, Any]) -> dict[str, int]:
+def review_large(long: Long, prose: bool, call: dict[str, Any]) -> dict[str, int]:
     """Print the findings of a long list as CSV, and on standard error how many rows were read; returns the counts."""
     from .crew import findings_of
     from .judging import load_rules
@@ -134,21 +158,30 @@ def review_large(project: str, prose: bool, call: dict[str, Any]) -> dict[str, i
 
     day_of(call["day"])
     known = library()
-    rules = load_rules(known, call["rule_files"])
-    listed = LongList(Path(project), _asked(call), known, _progress())
-    catalogue, gathered = (
-        Catalogue(known, rules, prose),
-        Gathered(Unknowns(known, call["site"] is not None), MOST_NAMES),
-    )
+    listed = LongList(long, _asked(call), known, _progress())
+    head = listed.head()
+    files = rule_files(head, call)
+    rules = load_rules(known, files)
+    catalogue, gathered = Catalogue(known, rules, prose), Gathered(Unknowns(known, head.site is not None), MOST_NAMES)
     with LargeCsv(rules, prose) as out:
-        findings_of(listed, catalogue, gathered, out, call["rule_files"])
-        out.finish(catalogue, gathered, Path(project).stem)
+        findings_of(listed, catalogue, gathered, out, files)
+        out.finish(catalogue, gathered, head.name)
         for block in out.blocks():
             click.echo(block, nl=False)
-    for said in listed.pieces.said:
-        click.echo(said, err=True)
-    click.echo(rows_line(listed.given, listed.read, 0, out.counts), err=True)
+    _say(listed.said, rows_line(listed.given, listed.read, 0, out.counts))
     return out.counts
+
+
+def say_counts(made: Review) -> None:
+    """On standard error beside rows: what was assumed of the project, and how many rows became what."""
+    from .writing.review_sheet import count_line
+
+    _say(made.facts.project.said, count_line(made))
+
+
+def _say(said: Iterable[str], counts: str) -> None:
+    for text in [*said, counts]:
+        click.echo(harmless(text), err=True)
 
 
 def _progress() -> Callable[[int], None]:
@@ -165,7 +198,7 @@ def project_facts(project: str, call: dict[str, Any]) -> tuple[Facts, list[Compi
 
     read, units = read_project(project, call)
     facts = derive(read)
-    return facts, list(load_rules(facts.library, rule_files(project, read, call))), units
+    return facts, list(load_rules(facts.library, rule_files(read, call))), units
 
 
 def named_part(facts: Facts, name: str | None) -> int | None:
@@ -178,9 +211,9 @@ def named_part(facts: Facts, name: str | None) -> int | None:
     return names.index(name)
 
 
-def rule_files(project: str, read: Project, call: dict[str, Any]) -> list[Path]:
+def rule_files(read: Project, call: dict[str, Any]) -> list[Path]:
     """The shop's own rules: those that the project file names, beside it, and those of the call."""
-    return [*(Path(project).parent / name for name in read.rule_files), *call["rule_files"]]
+    return [*(Path(read.place).parent / name for name in read.rule_files), *call["rule_files"]]
 
 
 def exit_status(counts: dict[str, int], call: dict[str, Any]) -> int:
@@ -250,7 +283,7 @@ def apply_choices(project: str, made: Chosen, facts: Facts, folder: Path, call: 
     cells = [Change(one.over, one.row, one.column, one.new) for one in first_changes(made, facts)]
     files = rewrite(project, cells, folder, _asked(call))
     read, _ = read_project(str(files[0]), call)
-    counts = review(read, None, rule_files(str(files[0]), read, call)).counts
+    counts = review(read, None, rule_files(read, call)).counts
     left = f"{counts['stop']} stop, {counts['fix']} fix, {counts['note']} note"
     click.echo(f"Wrote {len(cells)} cells into {files[0]}. Its review finds {left}.", err=True)
 

@@ -15,7 +15,6 @@ from .calls import (
     apply_choices,
     day_of,
     exit_status,
-    is_large,
     named_part,
     output_option,
     print_accepted,
@@ -30,6 +29,8 @@ from .calls import (
     review_json,
     review_large,
     review_project,
+    say_counts,
+    source_of,
     ways_of,
 )
 from .errors import InputError, Problem
@@ -81,9 +82,10 @@ def review(project: str, form: str, prose: bool, way_out: bool, **call: Any) -> 
     """Weather problems, worst first, each with part, reason, remedy and source."""
     from .writing import review_sheet
 
-    if form == "csv" and not way_out and is_large(project):
-        return exit_status(review_large(project, prose, call), call)
-    made, units = review_project(project, call)
+    with source_of(project, form == "csv" and not way_out) as (source, long):
+        if long is not None:
+            return exit_status(review_large(long, prose, call), call)
+        made, units = review_project(source, call)
     ways = ways_of(made) if way_out else None
     lines = ways[1] if ways else {}
     if form == "json":
@@ -91,6 +93,7 @@ def review(project: str, form: str, prose: bool, way_out: bool, **call: Any) -> 
     elif form in ("csv", "md"):
         print_rows(review_sheet.rows(made, prose or form == "md", units, lines), form)
         print_accepted(made, units, form)
+        say_counts(made)
     else:
         print_document(review_sheet.document(made, units, lines), form)
     return exit_status(made.counts, call)

@@ -20,7 +20,7 @@ from .library import Library, library
 from .limits import limit
 from .missing import Unknowns
 from .project import Project
-from .reading import Call, read
+from .reading import Call, Long
 from .reading.files import Rows
 from .reading.lists import count_parts
 from .writing.large_csv import LargeCsv, Lines, Writer
@@ -37,6 +37,7 @@ FELL = "a process that read a piece of the list ended too soon; with GATEPOST_WO
 class Order:
     """What a process must know before its first piece."""
 
+    long: Long
     call: Call
     rule_files: Sequence[Path]
     prose: bool
@@ -66,12 +67,12 @@ class Worker:
         """Read and judge a piece whose first part is the row `start` of all parts."""
         call = self.order.call
         try:
-            project = read(rows, call, self.known)
+            project = self.order.long.piece(rows, call, self.known)
         except InputError as error:
             return Done(error.problems)
         if not len(project.parts):
             return Done(project=project)
-        unknowns = Unknowns(self.known, call.site is not None)
+        unknowns = Unknowns(self.known, project.site is not None)
         gathered = Gathered(unknowns, self.order.most_names, rows=start, site=self.site)
         lines = self.writer.lines(self.catalogue.first(project, gathered), call.units or project.units)
         return Done([], first_row(project), len(project.parts), lines, gathered.left())
@@ -108,12 +109,12 @@ def findings_of(
         for piece in catalogue.pieces(listed, gathered):
             out.add(piece, listed.units)
         return
-    order = Order(listed.call, tuple(rule_files), out.prose, gathered.most_names)
+    order = Order(listed.long, listed.call, tuple(rule_files), out.prose, gathered.most_names)
     project: Project | None = None
     for done in _shared_out(listed, Worker(order, catalogue.known, catalogue), count):
         listed.refused(done.problems)
         if done.project is not None:
-            listed.counted(done.parts, done.project.units)
+            listed.counted(done.project, done.parts)
         if done.left is not None and not listed.problems:
             project = done.project
             gathered.join(done.left)
@@ -144,7 +145,7 @@ def _shared_out(listed: LongList, worker: Worker, count: int) -> Iterator[Done]:
         while waiting:
             yield waiting.popleft().result()
     except BrokenProcessPool:
-        raise InputError([Problem(str(listed.pieces.path), None, None, FELL)]) from None
+        raise InputError([Problem(listed.pieces.place, None, None, FELL)]) from None
     finally:
         _AT_WORK.remove(worker)
         pool.shutdown(cancel_futures=True)

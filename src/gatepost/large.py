@@ -6,9 +6,9 @@ few rows whose rules ask for it are kept until then.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -22,7 +22,7 @@ from .judging import Compiled, judge, verdict
 from .library import Library
 from .missing import Cell, Missing, Unknowns, Waiting
 from .project import Project
-from .reading import Call, read
+from .reading import Call, Long, left_out_said
 from .reading.lists import NO_ROWS
 from .reading.pieces import PIECE_ROWS, Pieces
 
@@ -30,7 +30,7 @@ Whole = Mapping[str, np.ndarray]
 
 
 class LongList:
-    """A bare parts list in CSV as projects, one a piece; every cell that cannot be read is reported at the end.
+    """A parts list in CSV as projects, one a piece; every cell that cannot be read is reported at the end.
 
     told   is called with the rows that were read so far
     given, read   rows of the list, and those that are parts
@@ -38,11 +38,13 @@ class LongList:
     """
 
     def __init__(
-        self, path: Path, call: Call, known: Library, told: Callable[[int], None], rows: int = PIECE_ROWS
+        self, long: Long, call: Call, known: Library, told: Callable[[int], None], rows: int = PIECE_ROWS
     ) -> None:
-        self.call, self.known, self.told = call, known, told
-        self.pieces = Pieces(path, known.register, rows)
+        self.long, self.call, self.known, self.told = long, call, known, told
+        self.pieces = Pieces(long.path, long.place, known.register, rows)
         self.read, self.units = 0, call.units or ""
+        self.left_out: Counter[tuple[str, str]] = Counter()
+        self._said: dict[str, None] = {}
         self.problems: dict[Problem, None] = {}
 
     @property
@@ -52,29 +54,48 @@ class LongList:
     def __iter__(self) -> Iterator[Project]:
         for rows in self.pieces:
             try:
-                project = read(rows, self.call, self.known)
+                project = self.long.piece(rows, self.call, self.known)
             except InputError as error:
                 self.refused(error.problems)
                 continue
-            self.counted(len(project.parts), project.units)
+            self.counted(project, len(project.parts))
             if not self.problems:
                 yield project
         self.checked()
+
+    def head(self) -> Project:
+        """The project without its rows; what is wrong with it is told with all that is wrong in the list."""
+        try:
+            found = self.long.head(self.call, self.known)
+        except InputError as error:
+            self.refused(error.problems)
+            for _ in self:
+                pass
+            raise InputError(self.problems) from None
+        self._said |= dict.fromkeys(found.said)
+        return found
+
+    @property
+    def said(self) -> list[str]:
+        """What is said of the project and of the pieces so far."""
+        return [*self._said, *self.pieces.said, *left_out_said(self.left_out, self.known)]
 
     def refused(self, problems: Iterable[Problem]) -> None:
         """Take in what cannot be read of a piece."""
         self.problems |= dict.fromkeys(problems)
 
-    def counted(self, parts: int, units: str) -> None:
-        """Take in how many parts a piece holds, and what its bare numbers mean."""
+    def counted(self, project: Project, parts: int) -> None:
+        """Take in how many parts a piece holds, what its bare numbers mean, and what is said of it."""
         self.read += parts
-        self.units = self.call.units or units
+        self.units = self.call.units or project.units
+        self.left_out.update(project.left_out)
+        self._said |= dict.fromkeys(project.said)
         self.told(self.given)
 
     def checked(self) -> None:
         """InputError where the list, read to its end, is refused."""
         if not self.problems and not self.read:
-            self.refused([Problem(str(self.pieces.path), None, None, NO_ROWS)])
+            self.refused([Problem(self.pieces.place, None, None, NO_ROWS)])
         if self.problems:
             raise InputError(self.problems)
 

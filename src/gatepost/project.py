@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -102,6 +103,7 @@ class Project:
     whole          one row: facts of the project that are read
     assumed        for each table, which cells were blank and what they were taken for: row, column, value
     blank          for each table, where facts whose default hangs on another were not written: rows by facts
+    left_out       for each table and column in how many rows it is blank though facts go on without it
     """
 
     name: str
@@ -121,3 +123,4 @@ class Project:
     blank: dict[str, pd.DataFrame] = field(default_factory=dict)
     prices: Prices | None = None
     stock: Stock | None = None
+    left_out: Mapping[tuple[str, str], int] = field(default_factory=dict)

@@ -12,8 +12,8 @@ import pandas as pd
 from ..errors import InputError, Problem
 from ..library import Library, Over, library
 from ..project import Prices, Project, Site, Stock
-from .assemble import Raw, assemble
-from .files import Rows, frame_rows, read_rows
+from .assemble import Raw, assemble, left_out_said
+from .files import STANDARD_INPUT, Rows, frame_rows, read_rows
 from .lists import ListRead, read_list
 from .places import find_site
 from .prices import read_prices
@@ -22,7 +22,7 @@ from .sizes import Context
 from .stock import read_stock
 from .weather import ARGUMENT
 
-__all__ = ["ARGUMENT", "Call", "find_site", "month_number", "read"]
+__all__ = ["ARGUMENT", "Call", "Long", "find_site", "left_out_said", "long_input", "long_list", "month_number", "read"]
 
 SCHEME_OF = {"US": "us", "CA": "us"}
 UNITS_OF = {"us": "in", "eu": "mm"}
@@ -67,8 +67,12 @@ def read(source: Source, call: Call | None = None, knowledge: Library | None = N
     call, or site, scheme, units, built, prices, stock as keywords, beat what the project file says.
     Raises InputError with every problem located; nothing is half read.
     """
-    call, known, collected = call or Call(**options), knowledge or library(), _Collected()
     settings, folder = _settings(source)
+    return _read(source, settings, folder, call or Call(**options), knowledge or library())
+
+
+def _read(source: Source, settings: Settings, folder: Path, call: Call, known: Library) -> Project:
+    collected = _Collected()
     site = collected.attempt(lambda: _site(settings, call, known, source), None)
     scheme = call.scheme or settings.scheme or _scheme_of(site)
     own = site if call.site is None else collected.attempt(lambda: _site(settings, Call(), known, source), None)
@@ -81,8 +85,50 @@ def read(source: Source, call: Call | None = None, knowledge: Library | None = N
     if collected.problems:
         raise InputError(collected.problems)
     place = settings.parts.place if isinstance(settings.parts, Rows) and not settings.from_file else str(source)
-    name = settings.name or ("parts list" if place == "-" else Path(place).stem)
+    name = settings.name or ("parts list" if place in ("-", STANDARD_INPUT) else Path(place).stem)
     return assemble(Raw(name, place, settings, site, context, parts, joints, call.built, prices, stock), known)
+
+
+@dataclass(frozen=True)
+class Long:
+    """A parts list too long to be held at once, with all else that its project says.
+
+    source    the project file, or the list itself
+    path      where the list is, in CSV
+    place     how messages name it
+    """
+
+    source: str
+    path: Path
+    place: str
+    settings: Settings
+    folder: Path
+
+    def piece(self, rows: Rows, call: Call, known: Library) -> Project:
+        """The project with the rows of one piece; prices and stock, which no rule reads, are left to `head`."""
+        bare = replace(self.settings, parts=rows, prices=None, stock=None)
+        return _read(self.source, bare, self.folder, replace(call, prices=None, stock=None), known)
+
+    def head(self, call: Call, known: Library) -> Project:
+        """The project without a row: its name, place, units and rules, its prices and stock, and what is said of them."""
+        rows = Rows(self.place, [1], [list(known.register.written["parts"])], piece=True)
+        return _read(self.source, replace(self.settings, parts=rows), self.folder, call, known)
+
+
+def long_list(source: str, least_bytes: int) -> Long | None:
+    """The list of a project to be read piece by piece: CSV of more than so many bytes, without joints or accepted findings."""
+    settings, folder = _settings(source)
+    if source == "-" or not isinstance(settings.parts, str) or settings.joints is not None or settings.accepted:
+        return None
+    path = folder / settings.parts
+    if path.suffix.lower() == ".xlsx" or not path.is_file() or path.stat().st_size <= least_bytes:
+        return None
+    return Long(source, path, str(path), settings, folder)
+
+
+def long_input(path: Path) -> Long:
+    """Standard input that was put into a file, to be read piece by piece."""
+    return Long("-", path, STANDARD_INPUT, Settings(parts=str(path), from_file=False), Path())
 
 
 def _settings(source: Source) -> tuple[Settings, Path]:
@@ -105,7 +151,7 @@ def _site(settings: Settings, call: Call, known: Library, source: Source) -> Sit
     try:
         return find_site(settings.site, known, str(source))
     except InputError as error:
-        raise InputError([_at_line(one, str(source), settings.site_line) for one in error.problems]) from None
+        raise InputError([_at_line(one, str(source), settings.lines.get("site")) for one in error.problems]) from None
 
 
 def _at_line(problem: Problem, place: str, line: int | None) -> Problem:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -57,6 +58,7 @@ def assemble(raw: Raw, known: Library) -> Project:
     for side in ("a", "b"):
         rows = raw.joints.column(f"{side}_row")
         joints[f"{side}_row"] = np.array([0, *rows.values[1:]], int)[rows.codes]
+    left_out = _left_out({"parts": parts, "joints": joints}, known)
     given, count = raw.parts.given + raw.joints.given, len(parts) + len(joints)
     return Project(
         name=raw.name,
@@ -71,11 +73,12 @@ def assemble(raw: Raw, known: Library) -> Project:
         counts=Counts(given, count, given - count),
         assumed={"parts": assumed_frame(from_names + parts_assumed), "joints": assumed_frame(joints_assumed)},
         accepted=settings.accepted,
-        said=[*_said(raw), *([] if raw.parts.piece else _left_out({"parts": parts, "joints": joints}, known))],
+        said=[*_said(raw), *([] if raw.parts.piece else left_out_said(left_out, known))],
         rule_files=settings.rules,
         blank={"parts": parts_blank, "joints": joints_blank},
         prices=raw.prices,
         stock=raw.stock,
+        left_out=left_out,
     )
 
 
@@ -85,9 +88,9 @@ def _said(raw: Raw) -> list[str]:
     return [*(raw.site.said if raw.site else ()), *of_life, *of_height, *_files_said(raw)]
 
 
-def _left_out(frames: dict[Over, pd.DataFrame], known: Library) -> list[str]:
-    """One sentence: which cells are blank though facts go on without them, in how many rows, and how they do."""
-    products, told = known.table("products"), []
+def _left_out(frames: dict[Over, pd.DataFrame], known: Library) -> dict[tuple[str, str], int]:
+    """In how many rows each column is blank though facts go on without it."""
+    products, out = known.table("products"), dict[tuple[str, str], int]()
     of_product = {name: dict(zip(products.words("product"), products.words(name), strict=True)) for name in PRODUCT_IS}
     wood, panel = (frames["parts"]["product"].map(of_product[name]) == PRODUCT_IS[name] for name in PRODUCT_IS)
     for over, frame in frames.items():
@@ -95,9 +98,20 @@ def _left_out(frames: dict[Over, pd.DataFrame], known: Library) -> list[str]:
             if not column.without:
                 continue
             bare = frame[column.name].isna()
-            blank = int((bare if over != "parts" else bare & (panel if column.group == "panels" else wood)).sum())
-            if blank:
-                told.append(f"{written} of {blank} {over if blank > 1 else over[:-1]} ({column.without})")
+            out[over, written] = int(
+                (bare if over != "parts" else bare & (panel if column.group == "panels" else wood)).sum()
+            )
+    return out
+
+
+def left_out_said(counts: Mapping[tuple[str, str], int], known: Library) -> list[str]:
+    """One sentence: which cells are blank, in how many rows, and how facts go on without them."""
+    told = [
+        f"{written} of {blank} {over if blank > 1 else over[:-1]} ({column.without})"
+        for over, columns in known.register.written.items()
+        for written, column in columns.items()
+        if (blank := counts.get((over, written), 0))
+    ]
     return [f"not given: {'; '.join(told)}"] if told else []
 
 
@@ -255,4 +269,6 @@ def _stand(key: str, raw: Raw) -> float | None:
     try:
         return size_mm(str(value), raw.context.units)
     except NotASize as error:
-        raise InputError([Problem(raw.place, None, f"stands.{key}", str(error))]) from None
+        raise InputError(
+            [Problem(raw.place, raw.settings.lines.get(f"stands.{key}"), f"stands.{key}", str(error))]
+        ) from None

@@ -22,6 +22,7 @@ Texts = tuple[np.ndarray, list[str]]
 """A column of cells: which text stands in each row, and the different texts."""
 
 NOT_CSV = "not CSV that can be read"
+STANDARD_INPUT = "standard input"
 DATE = "date "
 """How a cell begins that a sheet holds as a date or a time."""
 NO_VALUE = "formula without a value"
@@ -58,7 +59,7 @@ class Rows:
 def read_rows(path: Path | None) -> Rows:
     """Rows of a CSV or XLSX file, or of CSV on standard input when `path` is None."""
     if path is None:
-        return csv_rows(_standard_input(), "standard input")
+        return csv_rows(standard_input(), STANDARD_INPUT)
     place = str(path)
     data = file_bytes(path, place, "LIST_MB")
     if path.suffix.lower() == ".xlsx":
@@ -69,11 +70,12 @@ def read_rows(path: Path | None) -> Rows:
     return csv_rows(data, place)
 
 
-def _standard_input() -> bytes:
+def standard_input() -> bytes:
+    """All of standard input; InputError where it is larger than a list may be."""
     most = limit("LIST_MB") * MB
     data = sys.stdin.buffer.read(most + 1)
     if len(data) > most:
-        raise InputError([Problem("standard input", None, None, over("LIST_MB", "larger than is read, in MB"))])
+        raise InputError([Problem(STANDARD_INPUT, None, None, over("LIST_MB", "larger than is read, in MB"))])
     return data
 
 

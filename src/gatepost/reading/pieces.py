@@ -37,12 +37,13 @@ MARK = "\ufeff"
 class Pieces:
     """A parts list in CSV as pieces, each with the heading row first.
 
+    place  how messages name the list
     given  rows of the list so far, as `Counts` counts them: without the heading row and empty lines at the very end
     said   what a shop should know of how the file was read, once all of it was
     """
 
-    def __init__(self, path: Path, register: Register, rows: int = PIECE_ROWS) -> None:
-        self.path, self.register, self.rows = path, register, rows
+    def __init__(self, path: Path, place: str, register: Register, rows: int = PIECE_ROWS) -> None:
+        self.path, self.place, self.register, self.rows = path, place, register, rows
         self.given = self.seen = 0
         self.said: tuple[str, ...] = ()
 
@@ -51,13 +52,13 @@ class Pieces:
             with self._text() as text:
                 yield from self._of(text)
         except OSError as error:
-            raise InputError([Problem(str(self.path), None, None, f"cannot be read: {error.strerror}")]) from None
+            raise InputError([Problem(self.place, None, None, f"cannot be read: {error.strerror}")]) from None
         except csv.Error as error:
-            raise InputError([Problem(str(self.path), self._broken(), None, not_csv(error))]) from None
+            raise InputError([Problem(self.place, self._broken(), None, not_csv(error))]) from None
 
     @contextmanager
     def _text(self) -> Iterator[io.TextIOWrapper]:
-        mark, encoding = _encoding(self.path)
+        mark, encoding = _encoding(self.path, self.place)
         with self.path.open("rb") as raw:
             raw.seek(len(mark))
             with io.TextIOWrapper(raw, encoding) as text:
@@ -78,7 +79,7 @@ class Pieces:
         sign = delimiter("".join(lines))
         starts, cells, line = self._row_by_row(lines, text, sign, 1)
         stripped = [[cell.strip() for cell in row] for row in cells]
-        header = find_header(Rows(str(self.path), starts, stripped), "parts", self.register)
+        header = find_header(Rows(self.place, starts, stripped), "parts", self.register)
         heads = _Heads(stripped[header.row], starts[header.row], header)
         self.seen = header.row + 1
         self._say(text.encoding, lines)
@@ -101,11 +102,11 @@ class Pieces:
                 self._count(lines, lambda line: next(_reader([line], sign)))
                 numbers = [heads.line, *range(line, line + len(lines))]
                 line += len(lines)
-                yield Rows(str(self.path), numbers, [heads.cells], piece=True, coded=texts)
+                yield Rows(self.place, numbers, [heads.cells], piece=True, coded=texts)
             lines = []
 
     def _rows(self, heads: _Heads, starts: Sequence[int], cells: list[list[str]]) -> Rows:
-        return Rows(str(self.path), [heads.line, *starts], [heads.cells, *cells], piece=True)
+        return Rows(self.place, [heads.line, *starts], [heads.cells, *cells], piece=True)
 
     def _row_by_row(
         self, lines: list[str], text: io.TextIOWrapper, sign: str, line: int
@@ -118,13 +119,13 @@ class Pieces:
                 what = over("COLUMNS", "more cells in a row than are read")
                 at = next(place for place, row in enumerate(some) if len(row) > most)
                 where = _starts([*cells, *some], line)[len(cells) + at]
-                raise InputError([Problem(str(self.path), where, None, what)])
+                raise InputError([Problem(self.place, where, None, what)])
             cells += some
         return _starts(cells, line), cells, line + reader.line_num
 
     def _say(self, encoding: str, lines: list[str]) -> None:
         if encoding == "cp1252" and not self.said:
-            self.said = not_utf8("".join(lines), str(self.path))
+            self.said = not_utf8("".join(lines), self.place)
 
     def _count(self, rows: Sequence[Any], cells_of: Callable[[Any], list[str]] = lambda row: row) -> None:
         """Count rows; of lines that are rows, `cells_of` tells the cells."""
@@ -221,26 +222,26 @@ def _starts(cells: list[list[str]], start: int) -> Sequence[int]:
     return list(accumulate(spans, initial=start))[:-1]
 
 
-def _encoding(path: Path) -> tuple[bytes, str]:
+def _encoding(path: Path, place: str) -> tuple[bytes, str]:
     """The byte order mark and the encoding in which the whole file is text."""
     with path.open("rb") as file:
         start = file.read(4)
         mark, encodings = next((mark, ways) for mark, ways in ENCODINGS if start.startswith(mark))
         for encoding in encodings:
             file.seek(len(mark))
-            if _is_text(file, encoding, path):
+            if _is_text(file, encoding, place):
                 return mark, encoding
-    raise InputError([Problem(str(path), None, None, "not a text file; save the list as CSV in UTF-8, or as .xlsx")])
+    raise InputError([Problem(place, None, None, "not a text file; save the list as CSV in UTF-8, or as .xlsx")])
 
 
-def _is_text(file: io.BufferedReader, encoding: str, path: Path) -> bool:
+def _is_text(file: io.BufferedReader, encoding: str, place: str) -> bool:
     """Is the whole file text? InputError for a line that runs through a whole block: it would be held at once."""
     decoder = codecs.getincrementaldecoder(encoding)()
     try:
         while block := file.read(BYTES_AT_ONCE):
             if len(block) == BYTES_AT_ONCE and b"\n" not in block and b"\r" not in block:
                 what = f"holds a line of more than {BYTES_AT_ONCE // 1_000_000} MB; is a quote or a line end missing?"
-                raise InputError([Problem(str(path), None, None, what)])
+                raise InputError([Problem(place, None, None, what)])
             if "\0" in decoder.decode(block):
                 return False
         decoder.decode(b"", True)

@@ -18,6 +18,7 @@ MONTHS = (
 )  # fmt: skip
 DEPOSITS = ("so2_mg_m2_d", "chloride_mg_m2_d")
 MOST_MG_M2_D = 5000.0
+STANDS = ("height", "base")
 WEATHER_SUFFIX = ".epw"
 _YES_NO = Key((str,), choices=("yes", "no"))
 _LIST = Key((str, list), required=True, example="parts: parts.csv")
@@ -63,7 +64,7 @@ SHAPE = {
 class Settings:
     """A project file as read; what it does not say is None or empty.
 
-    site_line  the line of the file where the site is named
+    lines  of the file, where what is checked later stands: site, stands.height, stands.base
     """
 
     parts: str | Rows
@@ -80,7 +81,7 @@ class Settings:
     stands: dict[str, Any] = field(default_factory=dict)
     accepted: list[dict[str, str | None]] = field(default_factory=list)
     from_file: bool = True
-    site_line: int | None = None
+    lines: dict[str, int | None] = field(default_factory=dict)
 
 
 def month_number(text: str) -> int:
@@ -114,8 +115,11 @@ def read_settings(path: Path) -> Settings:
             given[name] = _rows(given[name], name, located)
     given["rules"] = [given["rules"]] if isinstance(given.get("rules"), str) else given.get("rules", [])
     given["accepted"] = [{"part": None, **entry} for entry in given.get("accepted", [])]
-    line = located.line(("site", "place")) or located.line(("site",))
-    return Settings(**given, site_line=line)
+    lines = {
+        "site": located.line(("site", "place")),
+        **{f"stands.{key}": located.line(("stands", key)) for key in STANDS},
+    }
+    return Settings(**given, lines=lines)
 
 
 def _lone_deposit(data: Any, located: yamlfile.Located) -> list[Problem]:
