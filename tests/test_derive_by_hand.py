@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import inspect
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -22,6 +23,7 @@ from gatepost.deriving import wetness as moisture_of
 from gatepost.deriving.life import dose_life, dose_lm_life, service_life
 from gatepost.deriving.values import ManyWords, Texts
 from gatepost.deriving.wetness import drying
+from gatepost.project import Climate
 
 ANY = [
     (
@@ -283,6 +285,42 @@ def test_a_category_by_the_retention(kg_m3, wanted):
         assert made.tolist() == [marks.values.index(most) if most else -1]
     else:
         assert made.tolist() == [marks.values.index(wanted) if wanted else 0]
+
+
+def test_the_distance_to_the_ground_by_hand():
+    """Over 100 mm 1.5, over 300 mm 1.0; at 100 mm and lower, and where the height is not given, no factor was read (data/tables/index_factors.csv)."""
+    heights = np.array([np.nan, 0, 100, 100.1, 300, 300.1])
+    many, kinds = np.full(6, 2.0), PARTS["worst_exposure"]
+    made = exposure_index.exposure(
+        many, many, many, of(PROJECT["index_place_kind"], *[PROJECT["index_place_kind"].values[0]] * 6), of(kinds, *["weather"] * 6),
+        heights, of(PARTS["detail"], *["open"] * 6), KNOWN.table("index_factors"),
+    )  # fmt: skip
+    index = made["exposure_index"]
+    assert np.isnan(index).tolist() == [True] * 3 + [False] * 3
+    assert (index[3] / index[5], index[4] / index[5]) == pytest.approx((1.5, 1.5))
+    assert made["exposure_index_kind"].tolist() == [-1] * 3 + [0] * 3
+
+
+def test_hours_move_the_equilibrium_of_the_air_by_their_share():
+    """Half the month at 30 %, half at 90 %: the equilibrium of the mean of 60 %, and a share of what the hours add to it."""
+    climate = written_climate(np.full(12, 20.0), np.full(12, 60.0))
+    month = np.repeat(np.arange(1.0, 13), 2)
+    hourly = replace(climate, hours=np.stack([month, np.full(24, 20.0), np.tile([30.0, 90.0], 12)]))
+    tables = {"emc_coefficients": KNOWN.table("emc_coefficients"), "rain_model": KNOWN.table("rain_model")}
+    usual = np.zeros((1, 12))
+    mean = moisture_of._air_pct({"climate": climate, **tables}, usual)
+    told = moisture_of._air_pct({"climate": hourly, **tables}, usual)
+    set_c = moisture_of.coefficients(tables["emc_coefficients"])
+    of_hours = (float(moisture.emc_pct(20.0, 30.0, set_c)) + float(moisture.emc_pct(20.0, 90.0, set_c))) / 2
+    share = KNOWN.table("rain_model").number("hours_share", "likely")
+    assert 0 < share <= 1
+    assert told - mean == pytest.approx(
+        np.full((1, 12), share * (of_hours - float(moisture.emc_pct(20.0, 60.0, set_c))))
+    )
+
+
+def written_climate(t_mean_c, rh_pct):
+    return replace(Climate.unknown(), t_mean_c=t_mean_c, rh_pct=rh_pct)
 
 
 def test_the_hours_of_a_month_by_hand():

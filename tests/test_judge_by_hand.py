@@ -231,6 +231,16 @@ def test_findings_and_what_waits_by_hand():
 
 
 @pytest.mark.usefixtures("block")
+def test_what_holds_for_the_project_holds_for_every_row():
+    rules = [rule("narrow", ["width_mm < 60", "scheme == 'us'"]), rule("sea", ["width_mm < 60", "coast_km < 1"])]
+    made = judge(*tables(), rules, "us")
+    assert rows(made.found) == [(0, "parts", 1, -1), (0, "parts", 3, -1)]
+    assert {key: at.tolist() for key, at in made.waits.items()} == {
+        (0, "width_mm"): [2], (1, "width_mm"): [2], (1, "coast_km"): [1, 2, 3],
+    }  # fmt: skip
+
+
+@pytest.mark.usefixtures("block")
 def test_only_the_rules_that_are_to_speak_are_asked():
     rules = [rule("narrow", ["width_mm < 60"]), rule("wide", ["width_mm > 60"]), rule("eu-only", ["width_mm > 60"], scheme="eu")]  # fmt: skip
     made = judge(*tables(), rules, "us", np.array([False, True, True]))
@@ -290,7 +300,7 @@ PARTS_NARROW, JOINTS_SQUARE, JOINTS_ALL, WHOLE = (
         (PARTS_NARROW, JOINTS_ALL, [0, 1]), (JOINTS_SQUARE, PARTS_NARROW, [1, 3]), (JOINTS_SQUARE, JOINTS_ALL, [1, 2]), (WHOLE, PARTS_NARROW, [1, 3]),
         (WHOLE, JOINTS_SQUARE, [1, 2]), (JOINTS_SQUARE, WHOLE, []), (PARTS_NARROW, ("wide", ["width_mm > 60"], "parts"), []), (PARTS_NARROW, ("thirty", ["width_mm == 30"], "parts"), [1, 3]),
         (("wide", ["width_mm > 60"], "parts"), JOINTS_SQUARE, [2]), (("first", ["width_mm + length_mm == 100"], "parts"), JOINTS_ALL, [0]), (("slanted", ["angle_deg == 0"], "joints"), PARTS_NARROW, [1]),
-        (WHOLE, ("us-again", ["scheme == 'us'"], "project"), [0]),
+        (WHOLE, ("us-again", ["scheme == 'us'"], "project"), [0]), (JOINTS_ALL, WHOLE, []), (("first", ["width_mm + length_mm == 100"], "parts"), WHOLE, []),
     ],
 )  # fmt: skip
 def test_what_a_rule_explains_where_it_touches(first, second, explained):

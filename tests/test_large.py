@@ -181,7 +181,7 @@ def test_a_project_file_that_names_a_long_list_is_read_piece_by_piece(yard, monk
     monkeypatch.setattr(
         cli_module, "review_large", lambda long, *rest: taken.append(long) or calls.review_large(long, *rest)
     )
-    monkeypatch.setattr(pieces.Pieces.__init__, "__defaults__", (3,))
+    monkeypatch.setattr(LongList.__init__, "__defaults__", (3,))
     for more in ((), ("--prose",), ("--site", "Munich", "--units", "mm"), ("--fail-on", "fix")):
         short, long = short_and_long(monkeypatch, "project.yaml", *more)
         assert sorted(long.stdout.splitlines()) == sorted(short.stdout.splitlines())
@@ -331,10 +331,9 @@ def test_a_list_in_the_old_encoding_says_so(tmp_path, monkeypatch):
 
 SHARED = """
 import sys
-from gatepost import calls, crew
-from gatepost.reading import pieces
+from gatepost import calls, crew, large
 calls.LARGE_BYTES = crew.SHARED_BYTES = 1
-pieces.Pieces.__init__.__defaults__ = (25,)
+large.LongList.__init__.__defaults__ = (25,)
 crew.os.sched_getaffinity = lambda _: {0, 1}
 {more}
 from gatepost.cli import main
@@ -386,7 +385,9 @@ def test_processes_tell_every_cell_that_cannot_be_read(tmp_path):
     ],
 )
 def test_a_process_that_falls_and_an_interrupt_end_plainly(catalogue, what, status, told):
-    done = shared_out(catalogue, f"def fall(*_):\n    {what}\ncrew.Worker.piece = fall")
+    """At the second piece: by then all processes have begun, and no hook of that swallows an interrupt."""
+    more = f"piece = crew.Worker.piece\ndef fall(worker, rows, start):\n    if not start: return piece(worker, rows, start)\n    {what}\ncrew.Worker.piece = fall"
+    done = shared_out(catalogue, more)
     assert (done.returncode, done.stdout) == (status, "")
     assert told in done.stderr
     assert "Traceback" not in done.stderr

@@ -49,6 +49,14 @@ def test_names_of_rules(name, good):
     assert problems({"rule": name}) == ([] if good else [f"ours.yaml:1: {name}: {NAME_RULE}"])
 
 
+def test_every_fact_of_a_case_is_looked_at():
+    """After a word that is no column, and after one that takes any text."""
+    told = problems({"example": {"rol": "post", "part": "x", "role": "post", "width_mm": True}})
+    assert [line.split(": ", 2)[2] for line in told] == [
+        "example: rol is no column of parts; did you mean role?", "example: width_mm: True is not allowed",
+    ]  # fmt: skip
+
+
 def test_twenty_clauses_are_enough():
     asked = {"when": ["role == 'post'", *["width_mm < 60"] * 19], "near_miss": [{"role": "rail"}]}
     assert all("nothing shows" in one for one in problems(asked))
