@@ -7,6 +7,7 @@ import os
 import re
 import subprocess
 import sys
+import unicodedata
 import zipfile
 from pathlib import Path
 
@@ -14,8 +15,9 @@ import openpyxl
 import pytest
 
 from calling import call
-from gatepost.errors import InputError, Problem
+from gatepost.errors import InputError, Problem, harmless
 from gatepost.limits import LIMITS, PREFIX, limit
+from gatepost.writing.plain import escaped
 
 DOCS = Path(__file__).resolve().parents[1] / "docs"
 SECONDS = 20
@@ -421,3 +423,17 @@ def test_circles_are_found_among_thousands(tmp_path):
     ]
     err = checked(tmp_path, *chain, *ring)
     assert sorted(re.findall(r"(post-too-slim-\d+): explains", err)) == ["post-too-slim-50", "post-too-slim-51"]
+
+
+def test_signs_that_steer_are_made_harmless_and_no_others():
+    """Unicode's own classes: control, surrogate, line and paragraph separators; turning signs; the last two of each plane, which are none."""
+    turning = {*range(0x202A, 0x202F), *range(0x2066, 0x206A)}
+    for code in range(0x110000):
+        sign = chr(code)
+        steers = unicodedata.category(sign) in ("Cc", "Cs", "Zl", "Zp") or code in turning or code & 0xFFFE == 0xFFFE
+        assert harmless(f"a{sign}") == ("a " if steers else f"a{sign}"), hex(code)
+        if steers and not 0xD800 <= code < 0xE000:
+            text = json.dumps([f"a{sign}"], ensure_ascii=False)
+            shown = escaped(text)
+            assert json.loads(shown) == [f"a{sign}"]
+            assert sign not in shown or sign == "\n"

@@ -330,7 +330,8 @@ def test_a_list_in_the_old_encoding_says_so(tmp_path, monkeypatch):
 
 
 SHARED = """
-import sys
+import signal, sys
+signal.signal(signal.SIGINT, signal.default_int_handler)
 from gatepost import calls, crew, large
 calls.LARGE_BYTES = crew.SHARED_BYTES = 1
 large.LongList.__init__.__defaults__ = (25,)
@@ -385,7 +386,7 @@ def test_processes_tell_every_cell_that_cannot_be_read(tmp_path):
     ],
 )
 def test_a_process_that_falls_and_an_interrupt_end_plainly(catalogue, what, status, told):
-    """At the second piece: by then all processes have begun, and no hook of that swallows an interrupt."""
+    """At the second piece, when the first is done."""
     more = f"piece = crew.Worker.piece\ndef fall(worker, rows, start):\n    if not start: return piece(worker, rows, start)\n    {what}\ncrew.Worker.piece = fall"
     done = shared_out(catalogue, more)
     assert (done.returncode, done.stdout) == (status, "")

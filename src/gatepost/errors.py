@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-import unicodedata
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
 
 LIKENESS = 0.6
 LONGEST = 1200
-_STEERING = {"Cc", "Cs", "Zl", "Zp"}
-_TURNING = {*range(0x202A, 0x202F), *range(0x2066, 0x206A), 0xFFFE, 0xFFFF}
+_LAST_OF_PLANES = "".join(chr(0x10000 * plane + last) for plane in range(17) for last in (0xFFFE, 0xFFFF))
+STEERING = re.compile(f"[\\x00-\\x1f\\x7f-\\x9f\\ud800-\\udfff\\u2028-\\u202e\\u2066-\\u2069{_LAST_OF_PLANES}]")
+"""Control characters, lone surrogates, line separators, signs that turn the writing round, and no characters at all."""
 
 
 def harmless(text: str) -> str:
@@ -21,12 +22,7 @@ def harmless(text: str) -> str:
     """
     if text.isascii() and text.isprintable():
         return text
-    return "".join(" " if _steers(sign) else sign for sign in text)
-
-
-def _steers(sign: str) -> bool:
-    code = ord(sign)
-    return unicodedata.category(sign) in _STEERING or code in _TURNING or code & 0xFFFE == 0xFFFE
+    return STEERING.sub(" ", text)
 
 
 @dataclass(frozen=True)

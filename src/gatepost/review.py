@@ -123,6 +123,8 @@ def _rests_on(
 def _accepted(found: list[Found], facts: Facts) -> tuple[list[Found], list[dict[str, str | None]]]:
     """Findings that the shop lives with, marked; and acceptances that match nothing."""
     entries = facts.project.accepted
+    if not entries:
+        return found, []
     used = [False] * len(entries)
     out = []
     for one in found:
@@ -137,7 +139,4 @@ def _accepted(found: list[Found], facts: Facts) -> tuple[list[Found], list[dict[
 
 def name_of(facts: Facts, over: Over, row: int) -> str:
     """Name of a part or joint; of the project for the project."""
-    if over == "project":
-        return facts.project.name
-    frame, column = (facts.parts, "part") if over == "parts" else (facts.joints, "joint")
-    return str(frame[column].iat[row]) if pd.notna(frame[column].iat[row]) else f"row {row + 1}"
+    return facts.names[over][row]

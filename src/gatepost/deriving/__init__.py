@@ -32,12 +32,23 @@ class Facts:
     made: dict[Over, dict[str, np.ndarray]] = field(default_factory=dict, repr=False)
 
     @cached_property
+    def names(self) -> Mapping[Over, list[str]]:
+        """Names of the parts, the joints and the project; of a row without one its number."""
+        lists = {"parts": self.parts["part"], "joints": self.joints["joint"]}
+        named = {over: _named(names.tolist(), names.isna().tolist()) for over, names in lists.items()}
+        return {**named, "project": [self.project.name]}  # type: ignore[dict-item]
+
+    @cached_property
     def encoded(self) -> Tables:
         """The three frames as the judge reads them; what derive has encoded already is not encoded again."""
         tables = _encoded(self.library, self.parts, self.joints, self.whole)
         for table in tables:
             table.keep(self.made.get(table.over, {}))
         return tables
+
+
+def _named(names: list[str], blank: list[bool]) -> list[str]:
+    return [f"row {row + 1}" if none else str(name) for row, (name, none) in enumerate(zip(names, blank, strict=True))]
 
 
 def derive(project: Project, knowledge: Library | None = None, whole: Whole | None = None) -> Facts:

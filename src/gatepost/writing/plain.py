@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import re
+import json
 
+from ..errors import STEERING
 from ..errors import harmless as plain
 
 __all__ = ["FORMULAS", "escaped", "plain", "typed_in"]
 
-_STEERING = re.compile(r"[\x7f-\x9f\u2028-\u202e\u2066-\u2069\ufffe\uffff]")
 FORMULAS = ("=", "+", "-", "@")
 """Signs with which a formula begins."""
 
@@ -29,7 +29,7 @@ def escaped(text: str) -> str:
     >>> escaped(chr(34) + chr(0x202E) + chr(34))
     '"\\\\u202e"'
     """
-    return "".join(f"\\u{ord(sign):04x}" if sign != "\n" and plain(sign) != sign else sign for sign in text)
+    return STEERING.sub(lambda sign: sign[0] if sign[0] == "\n" else json.dumps(sign[0])[1:-1], text)
 
 
 def _is_number(text: str) -> bool:
