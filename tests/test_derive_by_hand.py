@@ -15,13 +15,14 @@ from gatepost.deriving import (
     engine,
     exposure_index,
     fastening,
+    joint,
     material,
     project,
     treatment,
 )
 from gatepost.deriving import wetness as moisture_of
 from gatepost.deriving.life import dose_life, dose_lm_life, service_life
-from gatepost.deriving.values import ManyWords, Texts
+from gatepost.deriving.values import ManyWords, Texts, Words
 from gatepost.deriving.wetness import drying
 from gatepost.project import Climate
 
@@ -339,3 +340,37 @@ def test_the_hours_of_a_month_by_hand():
     assert made[2] == pytest.approx((one[20.0, 30.0] + one[20.0, 90.0]) / 2)
     assert made[3:] == pytest.approx(np.full(9, plain))
     assert plain > one[20.0, 60.0]
+
+
+def test_zinc_in_doubt_by_hand():
+    """Called galvanized, with no coat that is known by it: neither, the fastener, the hardware, both."""
+    yes = JOINTS["fastener_galvanized"], JOINTS["hardware_galvanized"]
+    coats = JOINTS["coating_kind"], JOINTS["hardware_coat"]
+    made = joint.zinc_in_doubt(
+        of(yes[0], "yes", "yes", None, "yes", "no"), of(coats[0], coats[0].values[1], None, None, None, None),
+        of(yes[1], "yes", "no", "yes", "yes", None), of(coats[1], coats[1].values[1], None, None, None, None),
+    )  # fmt: skip
+    assert [JOINTS["zinc_in_doubt"].values[code] for code in made] == ["none", "fastener", "hardware", "both", "none"]
+
+
+def test_a_kind_that_is_written_goes_before_that_of_the_method():
+    kinds, methods = (KNOWN.table(name) for name in ("fastener_kinds", "fastener_methods"))
+    told = of(JOINTS["method"], "screws", "screws", "glue"), of(JOINTS["fastener_kind"], "ring-shank nail", None, None)
+    made = fastening.family(*told, kinds, methods)
+    of_screws = methods.words("kind")[methods.words("method").index("screws")]
+    assert [JOINTS["advised_kind"].values[code] for code in made["advised_kind"]] == ["ring-shank nail", of_screws, "none"]  # fmt: skip
+    assert [fastening.FAMILIES[code] for code in made["fastener_family"]] == ["nail", "screw", "none"]
+
+
+def test_first_year_loss_by_the_air_of_the_place_and_of_a_heated_room():
+    """ISO 9223 table 2: carbon steel in C1 at most 1.3, in C3 25 to 50 um a year; of a computed loss two thirds, itself and half more."""
+    losses, places = KNOWN.table("metal_loss"), KNOWN.table("corrosivity_by_exposure")
+    where = of(PARTS["worst_exposure"], "weather", "weather", "indoor")
+    c3 = PROJECT["corrosivity"].values.index("C3")
+    air = corrosion_facts._Air(
+        Words(np.full(3, c3), PROJECT["corrosivity"].values), np.array([np.nan, 30.0, 30.0]), 1.5
+    )
+    made = {end: corrosion_facts._rate("steel", end, where, air, losses, places) for end in ("low", "likely", "high")}
+    assert (made["low"][0], made["high"][0]) == (25, 50)
+    assert [made[end][1] for end in ("low", "likely", "high")] == pytest.approx([20, 30, 45])
+    assert made["high"][2] == 1.3

@@ -237,8 +237,9 @@ def tried(folder, seed, numbers):
 
 
 @pytest.mark.parametrize("share", range(5))
-def test_five_hundred_inputs(tmp_path, share):
+def test_five_hundred_inputs(tmp_path, share, record_property):
     seen = tried(tmp_path, "ordinary", range(share * 100, share * 100 + 100))
+    record_property("statuses", [seen[status] for status in (0, 1, 2)])
     assert min(seen[0], seen[2]) >= 10, seen
 
 
@@ -246,8 +247,7 @@ def test_five_hundred_inputs(tmp_path, share):
 @pytest.mark.parametrize("share", range(20))
 def test_ten_thousand_inputs(tmp_path, share, record_property):
     seen = tried(tmp_path, "thorough", range(share * 500, share * 500 + 500))
-    record_property("statuses", dict(seen))
-    print(f"\ninputs {sum(seen.values())}: status 0 {seen[0]}, 1 {seen[1]}, 2 {seen[2]}")
+    record_property("statuses", [seen[status] for status in (0, 1, 2)])
     assert min(seen[0], seen[1], seen[2]) >= 1, seen
 
 
