@@ -48,6 +48,11 @@ ASKED = {
         (("post", "Norway spruce"), ("seat", "robinia heartwood"), ("back panel", "12 mm EN 636-3 plywood")),
         (("back board", ("European larch heartwood",), 2.0), ("seat", ("robinia heartwood",), 0.0)),
     ),
+    "boat_landing_eu": Asked(
+        "upkeep",
+        (("pile", "European oak heartwood"), ("deck board", "European larch heartwood")),
+        (("deck board", ("European oak heartwood",), 0.5), ("notice board", ("9 mm marine plywood",), 0.0)),
+    ),
     "sand_pit_us": Asked(
         None,
         (("side", "redwood heartwood"), ("corner seat", "white oak")),

@@ -10,13 +10,14 @@ import pytest
 
 from choosing_cases import KNOWN, Lists
 from gatepost.choosing import find_ways
+from gatepost.choosing.blanks import _default
 from gatepost.choosing.changes import _by
-from gatepost.choosing.choose import Ranked, _listed
-from gatepost.choosing.costs import _spread, coat_every, over_years
+from gatepost.choosing.choose import Ranked, _listed, _ranked
+from gatepost.choosing.costs import _coat_area, _spread, coat_every, over_years
 from gatepost.choosing.joints import OFFERED, joint_offers
 from gatepost.choosing.pairs import NEVER, Pairs
 from gatepost.choosing.teach import compare
-from gatepost.choosing.years_ahead import spent, turn
+from gatepost.choosing.years_ahead import marks, spent, turn
 from gatepost.deriving import derive
 from gatepost.reading import read
 from gatepost.review import review
@@ -158,3 +159,37 @@ def test_a_material_is_named_with_what_other_columns_tell_of_it(tmp_path):
     sides = compare(project, "rail", ["southern pine"], RULES, KNOWN).sides
     assert sides[0].choice == "southern pine, MCA UC4A, sapwood"
     assert sides[1].choice == "southern pine"
+
+
+def test_options_of_a_part_best_first_and_the_row_as_it_is_where_none_holds():
+    """Part 0: the second costs least, the third is rejected; part 3: both are rejected."""
+    options = [(), (4,), (5,), (), (4,)]
+    made = _ranked(
+        np.array([0, 0, 0, 3, 3]), options, np.array([True, True, False, False, False]), np.array([2.0, 1, 0, 7, 6])
+    )
+    assert {row: one.options for row, one in made.items()} == {0: [(4,), ()], 3: [()]}
+    assert {row: one.at.tolist() for row, one in made.items()} == {0: [1, 0], 3: [3]}
+    assert {row: one.costs.tolist() for row, one in made.items()} == {0: [1, 2], 3: [7]}
+
+
+def test_the_face_to_coat_by_hand():
+    """Two sticks of 20 x 100 x 1000 mm: all faces 2 x 0.244 m2, the front 2 x 0.1, and unknown where it is not said which."""
+    row = {"qty": 2.0, "thickness_mm": 20.0, "width_mm": 100.0, "length_mm": 1000.0}
+    parts = pd.DataFrame([{**row, "finish_faces": faces} for faces in ("all", "front", None)])
+    assert _coat_area(parts) == pytest.approx([0.488, 0.2, np.nan], nan_ok=True)
+
+
+def test_a_blank_takes_the_first_fact_that_tells_it():
+    frame = pd.DataFrame({"role": ["post", "rail", "post"], "exposure": ["ground", "ground", "weather + ground"]})
+    column = next(one for one in KNOWN.register.facts["parts"].values() if one.blank == "unknown" and not one.derived)
+    told = {"role": {"post": "of posts"}, "exposure": {"ground": "of the ground"}}
+    assert _default(frame, column, told).tolist() == ["of posts", "of the ground", "of posts"]
+    assert _default(frame, column, {"role": {"step": "of steps"}}).tolist() == [None] * 3
+
+
+def test_coats_due_without_a_life_are_those_of_the_years_wanted():
+    for life in (np.nan, 0.0):
+        made = marks(pd.Series({"service_life_likely_years": life}), 4.0, 15.0)
+        assert (made.coats, made.replaced) == ([4, 8, 12], None)
+    made = marks(pd.Series({"service_life_likely_years": 10.0}), 4.0, 15.0)
+    assert (made.coats, made.replaced) == ([4, 8, 14], [10])
