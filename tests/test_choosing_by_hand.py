@@ -14,9 +14,10 @@ from gatepost.choosing.blanks import _default
 from gatepost.choosing.changes import _by
 from gatepost.choosing.choose import Ranked, _listed, _ranked
 from gatepost.choosing.costs import _coat_area, _spread, coat_every, over_years
+from gatepost.choosing.joint_costs import _known
 from gatepost.choosing.joints import OFFERED, joint_offers
 from gatepost.choosing.pairs import NEVER, Pairs
-from gatepost.choosing.teach import compare
+from gatepost.choosing.teach import _named, compare
 from gatepost.choosing.years_ahead import marks, spent, turn
 from gatepost.deriving import derive
 from gatepost.reading import read
@@ -193,3 +194,32 @@ def test_coats_due_without_a_life_are_those_of_the_years_wanted():
         assert (made.coats, made.replaced) == ([4, 8, 12], None)
     made = marks(pd.Series({"service_life_likely_years": 10.0}), 4.0, 15.0)
     assert (made.coats, made.replaced) == ([4, 8, 14], [10])
+
+
+@pytest.mark.parametrize(
+    ("told", "named"),
+    [
+        ({"material": "white oak 4x4"}, "white oak 4x4, heartwood"), ({"species": "white oak", "product": "lumber"}, "white oak, heartwood"),
+        ({"product": "lumber"}, "lumber, heartwood"), ({}, "wood not known, heartwood"), ({"material": "white oak heartwood", "grade": "No. 2"}, "white oak heartwood, No. 2"),
+    ],
+)  # fmt: skip
+def test_a_material_is_called_by_what_is_written_of_it(told, named):
+    """A list may have a column for the species and none for the material."""
+    blank = dict.fromkeys(("material", "species", "product", "grade", "treatment"), np.nan)
+    assert _named(pd.Series({**blank, "wood_part": "heart", **told})) == named
+
+
+def test_a_part_of_which_only_the_species_is_written_is_compared_by_its_name(tmp_path):
+    text = "site: Madison, WI\nparts:\n  - {part: rail, species: white oak, product: lumber, wood_part: heart, thickness: 1 in, width: 4 in, length: 40 in, exposure: weather, finish: none}\n"
+    (tmp_path / "project.yaml").write_text(text)
+    made = compare(read(tmp_path / "project.yaml"), "rail", ["western red cedar heartwood"], RULES, KNOWN)
+    assert [side.choice for side in made.sides] == ["white oak, heartwood", "western red cedar heartwood"]
+
+
+def test_unknown_costs_of_a_joint_are_one_more_than_its_own_dearest():
+    nan = np.nan
+    assert _known(np.array([[1, nan, 4], [10, nan, nan], [nan, nan, nan]])).tolist() == [
+        [1, 5, 4],
+        [10, 11, 11],
+        [0, 0, 0],
+    ]

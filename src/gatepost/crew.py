@@ -135,6 +135,7 @@ def _shared_out(listed: LongList, worker: Worker, count: int) -> Iterator[Done]:
     _AT_WORK.append(worker)
     pool = ProcessPoolExecutor(count, context, _begin, (worker.order,))
     waiting: deque[Future[Done]] = deque()
+    ended = False
     try:
         start = 0
         for rows in listed.pieces:
@@ -144,8 +145,12 @@ def _shared_out(listed: LongList, worker: Worker, count: int) -> Iterator[Done]:
                 yield waiting.popleft().result()
         while waiting:
             yield waiting.popleft().result()
+        ended = True
     except BrokenProcessPool:
         raise InputError([Problem(listed.pieces.place, None, None, FELL)]) from None
     finally:
         _AT_WORK.remove(worker)
+        if not ended:
+            # One more interrupt would break into sending the others home, and leave them waiting for ever.
+            signal.signal(signal.SIGINT, signal.SIG_IGN)
         pool.shutdown(cancel_futures=True)

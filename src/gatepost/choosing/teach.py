@@ -211,9 +211,12 @@ def _side(project: Project, row: int, rules: Sequence[Compiled], known: Library,
     )
 
 
+NOT_NAMED = "wood not known"
+
+
 def _named(part: pd.Series) -> str:
     """The material as it is written, with what other columns tell of it."""
-    said = str(part["material"] or part["species"])
+    said = next((part[name] for name in ("material", "species", "product") if isinstance(part[name], str)), NOT_NAMED)
     more = [*(part[name] for name in ("grade", "treatment")), SPOKEN_PART.get(str(part["wood_part"]))]
     told = [text for text in more if isinstance(text, str) and text != "none" and text.lower() not in said.lower()]
     return ", ".join([said, *told])
