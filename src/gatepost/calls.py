@@ -125,9 +125,6 @@ def source_of(project: str, by_pieces: bool) -> Iterator[tuple[str | Rows, Long 
     if not by_pieces:
         yield project, None
         return
-    # Slow to load, and of use to standard input alone.
-    from tempfile import TemporaryDirectory
-
     from .reading import long_input, long_list
     from .reading.files import STANDARD_INPUT, csv_rows, standard_input
 
@@ -138,6 +135,9 @@ def source_of(project: str, by_pieces: bool) -> Iterator[tuple[str | Rows, Long 
     if len(data) <= LARGE_BYTES:
         yield csv_rows(data, STANDARD_INPUT), None
         return
+    # Slow to load, and of use to long standard input alone.
+    from tempfile import TemporaryDirectory
+
     with TemporaryDirectory() as folder:
         path = Path(folder) / "parts.csv"
         path.write_bytes(data)

@@ -21,7 +21,7 @@ from .errors import InputError, Problem
 from .judging import Compiled, judge, verdict
 from .library import Library
 from .missing import Cell, Missing, Unknowns, Waiting
-from .project import Project
+from .project import Project, named
 from .reading import Call, Long, left_out_said
 from .reading.lists import NO_ROWS
 from .reading.pieces import PIECE_ROWS, Pieces
@@ -300,11 +300,8 @@ def first_row(project: Project) -> Project:
 
 
 def names_of(project: Project, numbers: np.ndarray) -> np.ndarray:
-    """Names of the parts of a piece; the row where a part has none."""
-    names = project.parts["part"].to_numpy(object).copy()
-    for row in np.flatnonzero(project.parts["part"].isna()).tolist():
-        names[row] = f"row {numbers[row] + 1}"
-    return names
+    """Names of the parts of a piece that are the rows `numbers` of the list."""
+    return named(project.parts["part"], numbers)
 
 
 def joined(pieces: Sequence[Whole], known: Library) -> Whole:

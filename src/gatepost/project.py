@@ -94,6 +94,14 @@ class Stock:
     said: tuple[str, ...] = ()
 
 
+def named(names: pd.Series, numbers: np.ndarray) -> np.ndarray:
+    """Names of rows that are the `numbers` of their list; the number, counted from 1, where a row has none."""
+    out = names.to_numpy(object).copy()
+    for row in np.flatnonzero(names.isna()).tolist():
+        out[row] = f"row {numbers[row] + 1}"
+    return out
+
+
 @dataclass(frozen=True)
 class Project:
     """A project as read.

@@ -11,7 +11,7 @@ import pandas as pd
 
 from ..encode import FrameColumns, JointColumns
 from ..library import OVERS, Library, Over, library
-from ..project import Project
+from ..project import Project, named
 from .engine import Making, Node
 
 __all__ = ["Facts", "Node", "Tables", "derive", "derive_only"]
@@ -34,9 +34,10 @@ class Facts:
     @cached_property
     def names(self) -> Mapping[Over, list[str]]:
         """Names of the parts, the joints and the project; of a row without one its number."""
-        lists = {"parts": self.parts["part"], "joints": self.joints["joint"]}
-        named = {over: _named(names.tolist(), names.isna().tolist()) for over, names in lists.items()}
-        return {**named, "project": [self.project.name]}  # type: ignore[dict-item]
+        parts, joints = (
+            named(names, np.arange(len(names))).tolist() for names in (self.parts["part"], self.joints["joint"])
+        )
+        return {"parts": parts, "joints": joints, "project": [self.project.name]}
 
     @cached_property
     def encoded(self) -> Tables:
@@ -45,10 +46,6 @@ class Facts:
         for table in tables:
             table.keep(self.made.get(table.over, {}))
         return tables
-
-
-def _named(names: list[str], blank: list[bool]) -> list[str]:
-    return [f"row {row + 1}" if none else str(name) for row, (name, none) in enumerate(zip(names, blank, strict=True))]
 
 
 def derive(project: Project, knowledge: Library | None = None, whole: Whole | None = None) -> Facts:

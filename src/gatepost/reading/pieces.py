@@ -198,16 +198,10 @@ def _of_one_width(lines: list[str], sign: str) -> tuple[list[str], int]:
 
 
 def _texts(column: pd.Series) -> Texts:
-    """Free text as it stands; else the different texts in the order they come."""
+    """Free text as it stands; else each different text once."""
     if not isinstance(column.dtype, pd.CategoricalDtype):
         return np.arange(len(column)), list(map(str.strip, column.tolist()))
-    codes = column.cat.codes.to_numpy()
-    first = np.empty(len(column.cat.categories), np.intp)
-    first[codes[::-1]] = np.arange(len(codes))[::-1]
-    order = np.argsort(first)
-    place = np.empty_like(order)
-    place[order] = np.arange(len(order))
-    return place[codes], [text.strip() for text in column.cat.categories.to_numpy(object)[order]]
+    return column.cat.codes.to_numpy(np.intp), [text.strip() for text in column.cat.categories]
 
 
 def _reader(lines: Any, sign: str) -> Any:
