@@ -573,7 +573,16 @@ def test_any_changes_of_projects_read_as_written(tmp_path, name, data):
     cells = data.draw(st.lists(cell, min_size=1, max_size=9, unique=True))
     changes = [Change(*one, data.draw(st.sampled_from(VALUES[one[2]]))) for one in cells]
     shutil.rmtree(tmp_path / "new", ignore_errors=True)
-    written = rewrite(source, changes, tmp_path / "new")
+    try:
+        written = rewrite(source, changes, tmp_path / "new")
+    except InputError as refused:
+        # A fastener's name that would take its size along: refused by name, and nothing is written.
+        told = [str(one) for one in refused.problems]
+        sized = [one for one in changes if one.column == "fastener"]
+        assert len(told) <= len(sized)
+        assert all("fastener: " in one and "write the size into columns of its own first" in one for one in told)
+        assert not (tmp_path / "new").exists()
+        return
     again = read(written[0])
     for change in changes:
         column = register.written[change.over][change.column]
