@@ -21,6 +21,7 @@ MAY: dict[str, set[str]] = {
     "units": set(),
     "project": set(),
     "arrays": set(),
+    "frames": set(),
     "moisture": {"arrays"},
     "decay": {"arrays"},
     "rain": {"arrays"},
@@ -46,6 +47,7 @@ MAY: dict[str, set[str]] = {
     "partitions": {"library", "project", "reading", "deriving", "judging", "large"},
     "choosing": {
         "errors",
+        "frames",
         "units",
         "cost",
         "review",

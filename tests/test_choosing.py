@@ -356,15 +356,15 @@ def test_parts_and_fasteners_together_cost_what_brute_force_says(seed, tmp_path,
     monkeypatch.setattr(chosen, "with_fasteners", lambda *told: asked.append(told) or savings.with_fasteners(*told))
     found = Case(lists, tmp_path)
     check(found, rng)
-    (groups, before, ranked, pairs), made = asked[0], found.made
+    (groups, before, pairs, money), made = asked[0], found.made
     for group in groups:
-        near = savings._Nearest(group, before, ranked, pairs)
+        near = savings._Nearest(group, before, pairs, money)
         joints = [at for at, ends in enumerate(pairs.ends) if ends[0] in group and ends[1] in group]
 
-        def whole(places, joints=joints, group=group):
+        def whole(places, near=near, joints=joints, group=group):
             at = dict(zip(group, places, strict=True))
-            parts = sum(float(ranked[part].costs[place]) for part, place in at.items() if part in ranked)
-            return parts + sum(pairs.paid(j, at[pairs.ends[j][0]], at[pairs.ends[j][1]]) for j in joints)
+            parts = sum(float(pairs.ranked[part].costs[place]) for part, place in at.items() if part in pairs.ranked)
+            return parts + sum(near._paid(j, at[pairs.ends[j][0]], at[pairs.ends[j][1]]) for j in joints)
 
         best = min(whole(places) for places in product(*near.places))
         assert whole([made.taken[part] for part in group]) == pytest.approx(best)

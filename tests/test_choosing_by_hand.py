@@ -12,7 +12,7 @@ from choosing_cases import KNOWN, Lists
 from gatepost.choosing import find_ways
 from gatepost.choosing.blanks import _default
 from gatepost.choosing.changes import _by
-from gatepost.choosing.choose import Ranked, _listed, _ranked
+from gatepost.choosing.choose import _ranked
 from gatepost.choosing.costs import _coat_area, _spread, coat_every, over_years
 from gatepost.choosing.joint_costs import _known
 from gatepost.choosing.joints import OFFERED, joint_offers
@@ -74,12 +74,6 @@ def test_the_low_end_is_never_above_the_likely_one():
     part = pd.DataFrame([dict(lives(5, 10, 40)) | {"life_years": 30.0}])
     out = over_years(made, part)
     assert [float(out[f"wanted_{end}"][0]) for end in ("low", "likely", "high")] == [30, 30, 60]
-
-
-def test_the_taken_option_is_listed_beyond_the_first_sixty():
-    ranked = Ranked([()] * 70, np.arange(70), np.arange(70.0))
-    assert _listed(ranked, 60) == [*range(60), 60]
-    assert _listed(ranked, 59) == [*range(60)]
 
 
 def test_a_comparison_needs_another_material(tmp_path):

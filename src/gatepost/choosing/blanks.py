@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from ..encode import typed
+from ..frames import plain, words
 from ..library import UNKNOWN, Column, Library, Over
 from ..reading.blanks import default_ways
 
@@ -27,7 +28,7 @@ def refilled(frame: pd.DataFrame, blank: pd.DataFrame, told: Told, over: Over, k
         here = blank[fact].to_numpy() & moved & ~told.get(fact, nobody)
         if here.any():
             column = known.register.facts[over][fact]
-            new = np.where(here, _default(frame, column, by_given), frame[fact].to_numpy(object))
+            new = np.where(here, _default(frame, column, by_given), words(frame, fact))
             frame = frame.assign(**{fact: typed(column, _plain(new))})
             said[fact] = here | said.get(fact, nobody)
     return frame
@@ -52,13 +53,13 @@ def _defaults(over: Over, known: Library) -> dict[str, dict[str, dict[str, objec
 def _default(frame: pd.DataFrame, column: Column, by_given: Mapping[str, Mapping[str, object]]) -> np.ndarray:
     """What a blank of each row is taken for; None is nothing."""
     if column.blank == "default":
-        plain = column.default
+        rest = column.default
     else:
-        plain = "none" if column.blank == "none" and (column.kind == "words" or "none" in column.values) else None
-    out = np.full(len(frame), None, object)
+        rest = "none" if column.blank == "none" and (column.kind == "words" or "none" in column.values) else None
+    out = plain([None] * len(frame))
     for given, values in by_given.items():
-        words = pd.Categorical(frame[given])
-        each = [next((values[w] for w in values if w in str(one).split(" + ")), None) for one in words.categories]
-        mine = np.array([*each, None], object)[words.codes]
+        said = pd.Categorical(frame[given])
+        each = [next((values[w] for w in values if w in str(one).split(" + ")), None) for one in said.categories]
+        mine = plain([*each, None])[said.codes]
         out = np.where(out == None, mine, out)  # noqa: E711
-    return np.where(out == None, np.array([plain], object), out)  # noqa: E711
+    return np.where(out == None, plain([rest]), out)  # noqa: E711

@@ -11,6 +11,7 @@ import numpy as np
 import pandas as pd
 
 from ..deriving import Facts
+from ..frames import words
 from ..library import Over
 from ..reading.choices import choices_frame
 from ..units import MM_PER_IN, print_size
@@ -93,14 +94,14 @@ class Cells:
             return {}
         told = self.carried[part["material"]]
         sizes = [told[name] for name in SIZES if not pd.isna(told[name])]
-        words = [says.get(told[name]) for name, says in SPOKEN.items() if told[name] == part[name]]
-        words += [_by(sizes, self.facts.project.units)] if sizes else []
+        spoken = [says.get(told[name]) for name, says in SPOKEN.items() if told[name] == part[name]]
+        spoken += [_by(sizes, self.facts.project.units)] if sizes else []
         untold = {
             name: str(told[name])
             for name in MATERIAL
             if name not in (*writes, "incised") and _is_said(told[name]) and told[name] == part[name]
         }
-        return {"material": ", ".join([writes["material"], *filter(None, words)]), **untold}
+        return {"material": ", ".join([writes["material"], *filter(None, spoken)]), **untold}
 
     def _now(self, over: Over, row: int, column: str) -> tuple[str | None, bool]:
         """The value of the cell, and whether it is blank and a default fills it."""
@@ -113,7 +114,7 @@ class Cells:
 
     def _values(self, over: Over, name: str) -> np.ndarray:
         if (over, name) not in self.read:
-            self.read[over, name] = self.frames[over][name].to_numpy(object)
+            self.read[over, name] = words(self.frames[over], name)
         return self.read[over, name]
 
 

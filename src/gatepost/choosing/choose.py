@@ -11,28 +11,17 @@ import pandas as pd
 
 from ..deriving import Facts, derive
 from ..errors import InputError, Problem
+from ..frames import number, places, says
 from ..judging import Compiled
 from ..project import Prices
 from .costs import part_costs
-from .group import Assignment, cheapest, groups
+from .group import AS_IT_IS, Assignment, Option, Ranked, cheapest, groups
 from .joint_costs import JointCosts, joint_costs
 from .pairs import Pairs
 from .savings import with_fasteners
 from .solving import Ways, find_ways
 from .virtual import judged
 from .way_out import changed
-
-Option = tuple[int, ...]
-"""Places in the offers that are taken together; none keeps the row as it is."""
-
-
-@dataclass(frozen=True)
-class Ranked:
-    """The options of a part that hold by themselves, best first, with their rows in the virtual facts."""
-
-    options: list[Option]
-    at: np.ndarray
-    costs: np.ndarray
 
 
 @dataclass
@@ -41,7 +30,7 @@ class Chosen:
 
     ways        ways out of the details, taken before choosing
     ranked      by part row: what holds by itself; parts that are no wood have none
-    tried       facts of every option tried, and which part and option each row is
+    tried       facts of every option tried; the rankings say which row is which
     taken       by part row: the place in its ranking of the choice that holds together with the rest
     others      by part row: places that hold with the rest as taken
     joints      by joint row: the option taken, and the others that hold with the rest
@@ -54,8 +43,6 @@ class Chosen:
     ways: Ways
     ranked: dict[int, Ranked]
     tried: Facts
-    tried_rows: np.ndarray
-    tried_options: list[Option]
     taken: dict[int, int]
     others: dict[int, list[int]]
     joints: dict[int, tuple[Option, list[Option]]]
@@ -90,11 +77,12 @@ def choose(facts: Facts, rules: Sequence[Compiled], ranking: Ranking) -> Chosen:
     rows, options, tried = _try(ways)
     paid = money(tried)
     verdict, before = judged(tried, "parts", rules), judged(ways.after, "parts", rules)
-    kept = np.array([not option for option in options])
+    kept = np.array([option == () for option in options])
     bad = verdict.holds | (verdict.waits & ~(before.waits[rows] & kept[:, None]))
     ranked = _ranked(rows, options, ~bad.any(axis=1), ranking.parts(ways)(tried, rows, options, paid))
-    pairs = Pairs(ways.after, rules, ways.part_offers, ways.joint_offers, ways.joint_rows, ranked, ranking.joints(ways))
-    out = Chosen(ways, ranked, tried, rows, options, {}, {}, {}, paid, pairs.money)
+    joint_money = ranking.joints(ways)
+    pairs = Pairs(ways.after, rules, ways.part_offers, ways.joint_offers, ways.joint_rows, ranked, joint_money)
+    out = Chosen(ways, ranked, tried, {}, {}, {}, paid, joint_money)
     _assign(out, pairs)
     _alternatives(out, pairs)
     return out
@@ -117,7 +105,7 @@ def _try(ways: Ways) -> tuple[np.ndarray, list[Option], Facts]:
         for first, second in product(materials, finishes):
             rows.append(row)
             options.append((*first, *second))
-    at = np.array(rows, int)
+    at = places(rows)
     project = changed(base.project, "parts", at, options, offers, base.library)
     return at, options, derive(project, base.library, base.made["project"])
 
@@ -141,9 +129,9 @@ def _assign(out: Chosen, pairs: Pairs) -> None:
     tied = groups(len(out.ways.after.parts), [end for end in ends if min(end) >= 0])
     for group in tied:
         _keep(out, group, _cheapest(out, pairs, group))
-    if pairs.money is not None:
+    if out.joint_money is not None:
         whole = [group for group in tied if not out.broken_in(group, ends)]
-        out.taken |= with_fasteners(whole, out.taken, out.ranked, pairs)
+        out.taken |= with_fasteners(whole, out.taken, pairs, out.joint_money)
     for at, (a, b) in enumerate(ends):
         if min(a, b) >= 0:
             out.joints[at] = (pairs.best(at, out.taken[a], out.taken[b]), [])
@@ -153,9 +141,8 @@ def _cheapest(out: Chosen, pairs: Pairs, group: list[int]) -> tuple[Assignment, 
     """The assignment of one group, and its joints."""
     ends, place = pairs.ends, {part: at for at, part in enumerate(group)}
     joints = [at for at, (a, b) in enumerate(ends) if a in place and b in place]
-    costs = [out.ranked[part].costs if part in out.ranked else np.zeros(1) for part in group]
     made = cheapest(
-        costs,
+        [out.ranked.get(part, AS_IT_IS).costs for part in group],
         [(place[ends[at][0]], place[ends[at][1]]) for at in joints],
         lambda at, first, second: pairs(joints[at], first, second),
         [pairs.least(at) for at in joints],
@@ -228,8 +215,8 @@ def by_life(ways: Ways, wanted: str = "") -> Rank:
 
     def rank(facts: Facts, rows: np.ndarray, options: Sequence[Option], _: pd.DataFrame | None) -> np.ndarray:
         parts = facts.parts
-        life = parts["service_life_likely_years"].to_numpy(float)
-        short = life < parts["life_years"].to_numpy(float)
+        life = number(parts, "service_life_likely_years")
+        short = life < number(parts, "life_years")
         long = np.where(np.isnan(life), 0.0, np.minimum(life, 100.0))
         repainted = np.array([any(offers.column[at] == "finish" for at in option) for option in options])
         rare = np.array([sum(offers.common[at] for at in option) for option in options])
@@ -250,7 +237,7 @@ def by_cost(ways: Ways, wanted: str) -> Rank:
 
     def rank(facts: Facts, rows: np.ndarray, options: Sequence[Option], costs: pd.DataFrame | None) -> np.ndarray:
         assert costs is not None
-        paid = yearly(costs, facts.parts) if wanted == "cost-per-year" else costs["first"].to_numpy(float)
+        paid = yearly(costs, facts.parts) if wanted == "cost-per-year" else number(costs, "first")
         most = np.nanmax(paid) if np.isfinite(paid).any() else 0.0
         after = plain(facts, rows, options, costs)
         return np.where(np.isfinite(paid), paid + after * TIE, most + 1 + after)
@@ -260,7 +247,7 @@ def by_cost(ways: Ways, wanted: str) -> Rank:
 
 def yearly(money: pd.DataFrame, parts: pd.DataFrame) -> np.ndarray:
     """Likely cost of a year of service; over the years wanted where the life is not known."""
-    life, wanted = (parts[name].to_numpy(float) for name in ("service_life_likely_years", "life_years"))
+    life, wanted = (number(parts, name) for name in ("service_life_likely_years", "life_years"))
     plain = money["first"] / wanted + money["care"] + money["coat"] / money["coat_every_likely"]
     out: np.ndarray = np.where(np.isnan(life), plain, money["per_year_likely"])
     return out
@@ -274,25 +261,21 @@ LIGHTER = 0.9
 
 def lighter(facts: Facts, base: Facts, rows: np.ndarray) -> np.ndarray:
     """Where a part that carries people would be of a clearly lighter wood than as it is written."""
-    people = (facts.parts["bears_people"] == "yes").to_numpy()
-    before = base.parts["specific_gravity"].to_numpy(float)[rows]
-    weak: np.ndarray = people & (facts.parts["specific_gravity"].to_numpy(float) < LIGHTER * before)
-    return weak
+    before = number(base.parts, "specific_gravity")[rows]
+    weak = number(facts.parts, "specific_gravity") < LIGHTER * before
+    return says(facts.parts, "bears_people", "yes") & weak
 
 
 def upkeep_a_year(facts: Facts) -> np.ndarray:
     """Coats a year that the finish asks: none where it is bare, every year where no interval is known."""
-    every = facts.parts["upkeep_years"].to_numpy(float)
-    bare = (facts.parts["finish_kind"] == "none").to_numpy()
-    return np.where(bare, 0.0, 1 / np.where(every > 0, every, 1.0))
+    every = number(facts.parts, "upkeep_years")
+    return np.where(says(facts.parts, "finish_kind", "none"), 0.0, 1 / np.where(every > 0, every, 1.0))
 
 
 def _within(order: np.ndarray, rows: np.ndarray) -> np.ndarray:
     """Places in an order, counted anew within each part: 0, 1, 2 ..."""
-    place = np.empty(len(order))
-    place[order] = np.arange(len(order))
-    out = np.empty(len(place))
+    out = np.zeros(len(order))
     for row in np.unique(rows):
-        mine = np.flatnonzero(rows == row)
-        out[mine[np.argsort(place[mine])]] = np.arange(len(mine))
+        mine = order[rows[order] == row]
+        out[mine] = np.arange(len(mine))
     return out

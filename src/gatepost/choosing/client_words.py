@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+import numpy as np
+
 from .. import yamlfile
 from ..clauses import Clause, compile_clause
 from ..deriving import Facts
@@ -21,7 +23,6 @@ class Saying:
     says: str
     topic: str
     clauses: tuple[Clause, ...]
-    source: str
 
 
 @lru_cache(maxsize=4)
@@ -33,7 +34,7 @@ def sayings(known: Library) -> tuple[Saying, ...]:
 
 def _saying(entry: dict[str, Any], known: Library) -> Saying:
     clauses = tuple(compile_clause(str(text), "parts", known.register) for text in entry["when"])
-    return Saying(entry["says"], entry["topic"], clauses, entry["source"])
+    return Saying(entry["says"], entry["topic"], clauses)
 
 
 def said_of(facts: Facts, row: int, topic: str, most: int) -> list[str]:
@@ -49,4 +50,4 @@ def said_of(facts: Facts, row: int, topic: str, most: int) -> list[str]:
 
 def _holds(clause: Clause, table: Any, row: int) -> bool:
     surely = clause.ask(table)[0]
-    return bool(surely[row if len(surely) > 1 else 0])
+    return bool(np.broadcast_to(surely, len(table.frame))[row])

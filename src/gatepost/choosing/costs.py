@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from functools import cache, partial
 from typing import Any
 
@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from .. import cost
+from ..frames import number, says, words
 from ..library import Library
 from ..project import Prices
 from ..units import MM_PER_IN
@@ -34,16 +35,19 @@ def material_prices(parts: pd.DataFrame, prices: Prices) -> np.ndarray:
 
     parts  facts of parts; what a part does not tell (the mark of a treatment) hinders no price
     """
-    best, score = np.full(len(parts), -1), np.full(len(parts), -1.0)
-    order = np.argsort(prices.items["price"].to_numpy(float), kind="stable")
-    items, said = prices.items.to_dict("records"), cache(partial(_is_in, parts))
-    for row in map(int, order):
-        item = items[row]
+    best, score = np.full(len(parts), -1), np.zeros(len(parts))
+    said = cache(partial(_is_in, parts))
+    for row, item in _cheapest_first(prices):
         if item["kind"] in (*MUST, "other"):
             fits, told = _fits(parts, item, said)
             better = fits & (told >= score)
             best[better], score[better] = row, told[better]
     return best
+
+
+def _cheapest_first(prices: Prices) -> list[tuple[int, dict[Hashable, Any]]]:
+    """The items with their rows; of equal prices the first first."""
+    return sorted(enumerate(prices.items.to_dict("records")), key=lambda one: float(one[1]["price"]))
 
 
 def _fits(
@@ -64,7 +68,7 @@ def _fits(
             told += same
     for name in SIZES:
         if pd.notna(item[name]):
-            same = np.abs(parts[name].to_numpy(float) - item[name]) <= max(SAME_MM, SAME_SHARE * item[name])
+            same = np.abs(number(parts, name) - item[name]) <= max(SAME_MM, SAME_SHARE * item[name])
             fits &= same
             told += same
     return fits, told
@@ -81,12 +85,12 @@ def _is(values: pd.Series, word: str) -> tuple[np.ndarray, np.ndarray]:
         at = values.cat.categories.get_indexer([word])[0]
         return (codes == at) & (at >= 0), codes < 0
     plain = values.astype(object)
-    return (plain == word).to_numpy(bool), plain.isna().to_numpy()
+    return (plain == word).to_numpy(), plain.isna().to_numpy()
 
 
-def _same_words(values: pd.Series, words: str) -> np.ndarray:
+def _same_words(values: pd.Series, said: str) -> np.ndarray:
     codes, texts = pd.factorize(values)
-    same = np.array([*("".join(text.lower().split()) == "".join(words.split()) for text in map(str, texts)), False])
+    same = np.array([*("".join(text.lower().split()) == "".join(said.split()) for text in map(str, texts)), False])
     return same[codes]
 
 
@@ -106,15 +110,14 @@ def hardware_prices(joints: pd.DataFrame, prices: Prices) -> np.ndarray:
 
 
 def _by_words(frame: pd.DataFrame, prices: Prices, kind: str, names: tuple[str, ...]) -> np.ndarray:
-    best, score = np.full(len(frame), -1), np.full(len(frame), -1)
-    items = prices.items.to_dict("records")
-    for row in map(int, np.argsort(prices.items["price"].to_numpy(float), kind="stable")):
-        item = items[row]
-        if item["kind"] == kind:
-            told = [name for name in names if pd.notna(item[name])]
-            fits = np.all([_is(frame[name], item[name])[0] for name in told], axis=0)
-            better = fits & (len(told) >= score)
-            best[better], score[better] = row, len(told)
+    best = np.full(len(frame), -1)
+    mine = [
+        (row, {name: item[name] for name in names if pd.notna(item[name])})
+        for row, item in _cheapest_first(prices)
+        if item["kind"] == kind
+    ]
+    for row, told in sorted(mine, key=lambda one: len(one[1])):
+        best[np.all([says(frame, name, word) for name, word in told.items()], axis=0)] = row
     return best
 
 
@@ -137,10 +140,10 @@ def part_costs(parts: pd.DataFrame, prices: Prices, scheme: str, known: Library)
 
 def over_years(made: Mapping[str, np.ndarray], parts: pd.DataFrame) -> dict[str, np.ndarray]:
     """Bands of cost: a long life and rare coats make the low end. Replacement costs what the part cost at first."""
-    wanted = parts["life_years"].to_numpy(float)
+    wanted = number(parts, "life_years")
     out = {}
     for end, other in zip(ENDS, reversed(ENDS), strict=True):
-        life, every = parts[f"service_life_{other}_years"].to_numpy(float), made[f"coat_every_{other}"]
+        life, every = number(parts, f"service_life_{other}_years"), made[f"coat_every_{other}"]
         life = np.where(life > 0, life, np.nan)
         spent = (made["first"], made["care"], made["coat"], every, life)
         out[f"per_year_{end}"] = cost.cost_per_year(*spent)
@@ -154,7 +157,7 @@ def over_years(made: Mapping[str, np.ndarray], parts: pd.DataFrame) -> dict[str,
 
 def amounts(parts: pd.DataFrame, scheme: str, known: Library) -> dict[str, np.ndarray]:
     """How much of each measure a part takes, all its pieces together; board feet go by the size before planing."""
-    qty, t, w, length = (parts[name].to_numpy(float) for name in ("qty", *SIZES, "length_mm"))
+    qty, t, w, length = (number(parts, name) for name in ("qty", *SIZES, "length_mm"))
     sawn_t, sawn_w = (nominal(t, "thickness", known), nominal(w, "width", known)) if scheme == "us" else (t, w)
     return {
         "m3": cost.volume_m3(qty, t, w, length),
@@ -194,15 +197,15 @@ def waste_share(item: Mapping[Any, Any], known: Library) -> float:
 
 
 def _amount(rows: np.ndarray, prices: Prices, by_measure: Mapping[str, np.ndarray]) -> np.ndarray:
-    measure = np.array([*prices.items["measure"], ""], object)[rows]
     out = np.full(len(rows), np.nan)
     for name, values in by_measure.items():
-        out = np.where(measure == name, values, out)
+        here = np.isin(rows, np.flatnonzero(says(prices.items, "measure", name)))
+        out[here] = values[here]
     return out
 
 
 def _money(prices: Prices, rows: np.ndarray, name: str) -> np.ndarray:
-    return np.append(prices.items[name].to_numpy(float), np.nan)[rows]
+    return np.append(number(prices.items, name), np.nan)[rows]
 
 
 def _or_nothing(values: np.ndarray, rows: np.ndarray) -> np.ndarray:
@@ -215,17 +218,18 @@ def _finish(parts: pd.DataFrame, rows: np.ndarray, prices: Prices, known: Librar
     bare = _bare(parts)
     area = _coat_area(parts)
     litres = area / _spread(parts, known)
-    amount = np.where(np.append(prices.items["measure"] == PER_LITRE, False)[rows], litres, area)
+    by_litre = np.flatnonzero(says(prices.items, "measure", PER_LITRE))
+    amount = np.where(np.isin(rows, by_litre), litres, area)
     price, labour, care = (_money(prices, rows, name) for name in ("price", "labour", "upkeep"))
     coat = np.where(bare, 0, amount * (price + _or_nothing(labour, rows)))
-    coats = np.where(bare, 0, parts["finish_coats"].to_numpy(float))
+    coats = np.where(bare, 0, number(parts, "finish_coats"))
     every = {f"coat_every_{end}": years for end, years in coat_every(parts, known).items()}
     yearly = np.where(bare, 0, amount * _or_nothing(care, rows))
     return {"finish": coats * coat, "coat": coat, "finish_care": yearly, **every}
 
 
 def _bare(parts: pd.DataFrame) -> np.ndarray:
-    return _is(parts["finish_kind"], "none")[0] | (parts["is_wood"] == "no").to_numpy(bool)
+    return says(parts, "finish_kind", "none") | says(parts, "is_wood", "no")
 
 
 def coat_every(parts: pd.DataFrame, known: Library) -> dict[str, np.ndarray]:
@@ -236,7 +240,7 @@ def coat_every(parts: pd.DataFrame, known: Library) -> dict[str, np.ndarray]:
 
 def _coat_area(parts: pd.DataFrame) -> np.ndarray:
     faces = parts["finish_faces"].astype(object).map(FACES).fillna(-1).to_numpy(float)
-    qty, t, w, length = (parts[name].to_numpy(float) for name in ("qty", *SIZES, "length_mm"))
+    qty, t, w, length = (number(parts, name) for name in ("qty", *SIZES, "length_mm"))
     return cost.coat_m2(qty, t, w, length, faces)
 
 
@@ -247,15 +251,15 @@ def _spread(parts: pd.DataFrame, known: Library) -> np.ndarray:
         (row["finish_kind"], row["texture"]): (float(row["cover_low_m2_l"]) + float(row["cover_high_m2_l"])) / 2
         for row in rows
     }
-    kinds, rough = parts["finish_kind"].astype(object), (parts["surface"] == "rough").to_numpy(bool)
-    here = zip(kinds, np.where(rough, "rough", "smooth"), strict=True)
-    return np.array([middle.get(key, np.nan) for key in here], float)
+    textures = np.where(says(parts, "surface", "rough"), "rough", "smooth")
+    here = zip(words(parts, "finish_kind"), textures, strict=True)
+    return np.array([middle.get(key, np.nan) for key in here])
 
 
 def _between(parts: pd.DataFrame, known: Library) -> dict[str, np.ndarray]:
     """Years between coats: those that the client will keep, else the published life of the finish."""
     table = known.table("finishes")
-    kept, kind = parts["upkeep_years"].to_numpy(float), parts["finish_kind"].astype(object)
+    kept, kind = number(parts, "upkeep_years"), parts["finish_kind"].astype(object)
     low, high = (
         kind.map(dict(zip(table.words("finish_kind"), table.numbers(f"life_{end}_years"), strict=True))).to_numpy(float)
         for end in ("low", "high")

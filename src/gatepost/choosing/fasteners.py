@@ -12,6 +12,7 @@ import pandas as pd
 from ..deriving import Facts, derive, derive_only
 from ..deriving.reasons import Reasons
 from ..encode import decode
+from ..frames import known, number, plain, words
 from ..judging import Compiled
 from ..project import Project
 from .virtual import Verdicts, judged, with_joints
@@ -77,10 +78,15 @@ def schedule(facts: Facts, rules: Sequence[Compiled]) -> Schedule:
 
 def sized_offers(facts: Facts) -> tuple[np.ndarray, np.ndarray, Project]:
     """Rows of joints, rows of offers of the same family (cheapest first), and the project with those virtual joints."""
-    of_offer = np.array(facts.library.table("fastener_choices").words("family"))
-    families = facts.joints["fastener_family"].astype(object).to_numpy()
-    rows, offer = np.nonzero(families[:, None] == of_offer[None, :])
+    rows, offer = offers_of_family(facts)
     return rows, offer, sized(facts, rows, offer)
+
+
+def offers_of_family(facts: Facts) -> tuple[np.ndarray, np.ndarray]:
+    """Rows of joints, and rows of the offers of the same family, cheapest first."""
+    of_offer = plain(facts.library.table("fastener_choices").words("family"))
+    rows, offer = np.nonzero(words(facts.joints, "fastener_family")[:, None] == of_offer)
+    return rows, offer
 
 
 def sized(facts: Facts, rows: np.ndarray, offer: np.ndarray, methods: Sequence[str] | None = None) -> Project:
@@ -99,16 +105,16 @@ def sized(facts: Facts, rows: np.ndarray, offer: np.ndarray, methods: Sequence[s
     bore, size, plates = (
         [decode(register[name], code) for code in first.get(name)] for name in ("bore", "advised_size", "on_plate")
     )
-    plate = np.array([word == "yes" for word in plates], bool)
+    plate = plain(plates) == "yes"
     own = {name: _plain(first.get(fact)) for name, fact in SIZED.items()}
     own |= _kept(facts, rows, own, plate, methods is None)
-    length = _plain(facts.joints["size_length_mm"].to_numpy(float)[rows])
-    written = zip(facts.joints["size"].to_numpy(object)[rows], size, plate, length, strict=True)
-    words = {
+    length = _plain(number(facts.joints, "size_length_mm")[rows])
+    written = zip(words(facts.joints, "size")[rows], size, plate, length, strict=True)
+    cells = {
         "pilot": ["no" if word == "never" else "yes" for word in bore],
         "size": [mine if on and long else new for mine, new, on, long in written],
     }
-    return with_joints(facts.project, rows, told | own | words, known)
+    return with_joints(facts.project, rows, told | own | cells, known)
 
 
 def _kept(
@@ -117,7 +123,7 @@ def _kept(
     """What stays as the shop wrote it: the count of the same method, and the size of what holds a hinge, strap or base."""
     out = {}
     for name in ("count", "size_diameter_mm", "size_length_mm"):
-        own = _plain(facts.joints[name].to_numpy(float)[rows])
+        own = _plain(number(facts.joints, name)[rows])
         always = name == "count" and same_method
         keeps = [value is not None and (always or on) for value, on in zip(own, plate, strict=True)]
         out[name] = [mine if keep else new for mine, new, keep in zip(own, sized[name], keeps, strict=True)]
@@ -144,7 +150,7 @@ def _advise(
     bad = against.bad[mine]
     common = bad.all(axis=0)
     extra = bad & ~common
-    sized = virtual.joints["size"].notna().to_numpy()[mine]
+    sized = known(virtual.joints, "size")[mine]
     pick = int(np.argmin(bad.sum(axis=1) + MANY * ~sized))
     name = [rules[number].rule.rule for number in against.numbers]
     offers = facts.library.table("fastener_choices")

@@ -12,6 +12,22 @@ NEVER = float("inf")
 MOST_STATES = 5_000
 """Assignments looked at for one group; beyond, the best found so far stands and is marked as not proven."""
 
+Option = tuple[int, ...]
+"""Places in the offers that are taken together; none keeps the row as it is."""
+
+
+@dataclass(frozen=True)
+class Ranked:
+    """The options of a part that hold by themselves, best first, with their rows in the virtual facts."""
+
+    options: list[Option]
+    at: np.ndarray
+    costs: np.ndarray
+
+
+AS_IT_IS = Ranked([()], np.array([-1]), np.zeros(1))
+"""The one choice of a part that is no wood."""
+
 PairCost = Callable[[int, int, int], float]
 """Cost of a joint (its place) for the choices (places in the lists) of its two parts; NEVER where none passes."""
 

@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from ..deriving import Facts
+from ..frames import number, places, says
 from ..project import Prices
 from .costs import fastener_prices, hardware_prices
 from .offers import FASTENER, Offers
@@ -54,8 +55,8 @@ def _place(option: Sequence[int], offers: Offers, column: str) -> int:
 
 def _known(costs: np.ndarray) -> np.ndarray:
     """Unknown costs of each joint as one more than its dearest; 0 where none is known."""
-    dearest = np.where(np.isnan(costs), -1.0, costs).max(axis=1, initial=-1.0, keepdims=True)
-    return np.where(np.isnan(costs), dearest + 1.0, costs)
+    dearest = np.where(np.isnan(costs), -1.0, costs).max(axis=1)
+    return np.where(np.isnan(costs), dearest[:, None] + 1.0, costs)
 
 
 def joint_costs(base: Facts, offers: Offers, rows: Mapping[int, np.ndarray], a_year: bool) -> JointCosts | None:
@@ -67,17 +68,15 @@ def joint_costs(base: Facts, offers: Offers, rows: Mapping[int, np.ndarray], a_y
     prices = base.project.prices
     if prices is None:
         return None
-    count = len(base.joints)
-    life = base.parts["life_years"].to_numpy(float)[base.joints["a_row"].to_numpy(int)] if count else np.ones(0)
-    years = np.where((base.joints["a_row"].to_numpy(int) >= 0) & (life > 0) & a_year, life, 1.0)
+    life = np.append(number(base.parts, "life_years"), np.nan)[base.joints["a_row"]]
+    years = np.where((life > 0) & a_year, life, 1.0)
     return JointCosts(_fasteners(base, offers, rows, prices), _hardware(base, offers, rows, prices), years)
 
 
 def _fasteners(base: Facts, offers: Offers, rows: Mapping[int, np.ndarray], prices: Prices) -> np.ndarray:
     joint, offer, frame = _frame(base, offers, rows, FASTENER[0])
-    advised = base.joints["advised_count"].to_numpy(float)[joint]
-    count = frame["count"].to_numpy(float)
-    none = (frame["fastener_kind"].astype(object) == "none").to_numpy(bool)
+    advised, count = number(base.joints, "advised_count")[joint], number(frame, "count")
+    none = says(frame, "fastener_kind", "none")
     each = _each(fastener_prices(frame, prices), prices) * np.where(np.isnan(count), advised, count)
     return _table(base, offers, joint, offer, np.where(none, 0.0, each))
 
@@ -85,7 +84,7 @@ def _fasteners(base: Facts, offers: Offers, rows: Mapping[int, np.ndarray], pric
 def _hardware(base: Facts, offers: Offers, rows: Mapping[int, np.ndarray], prices: Prices) -> np.ndarray:
     """One piece of hardware a joint."""
     joint, offer, frame = _frame(base, offers, rows, HARDWARE)
-    none = (frame["hardware_kind"].astype(object) == "none").to_numpy(bool)
+    none = says(frame, "hardware_kind", "none")
     return _table(base, offers, joint, offer, np.where(none, 0.0, _each(hardware_prices(frame, prices), prices)))
 
 
@@ -93,29 +92,21 @@ def _frame(
     base: Facts, offers: Offers, rows: Mapping[int, np.ndarray], column: str
 ) -> tuple[np.ndarray, np.ndarray, pd.DataFrame]:
     """Each joint as it is (offer -1), and with each offer of the column that it may take."""
-    joint, offer = _pairs(offers, rows, column)
-    now = np.arange(len(base.joints))
-    joint, offer = np.concatenate([now, joint]), np.concatenate([np.full(len(now), -1), offer])
-    ways = [(int(at),) if at >= 0 else () for at in offer]
-    return joint, offer, changed(base.project, "joints", joint, ways, offers, base.library).joints
-
-
-def _pairs(offers: Offers, rows: Mapping[int, np.ndarray], column: str) -> tuple[np.ndarray, np.ndarray]:
-    """Joints and the offers of the column that each may take."""
     mine = offers.rows_of(column)
-    found = [(row, int(at)) for row, places in rows.items() for at in np.intersect1d(places, mine)]
-    joint, offer = np.array(found, int).reshape(-1, 2).T
-    return joint, offer
+    asked = [(row, -1) for row in range(len(base.joints))]
+    asked += [(row, int(at)) for row, allowed in rows.items() for at in np.intersect1d(allowed, mine)]
+    joint, offer = places(row for row, _ in asked), places(at for _, at in asked)
+    ways = [(at,) if at >= 0 else () for _, at in asked]
+    return joint, offer, changed(base.project, "joints", joint, ways, offers, base.library).joints
 
 
 def _each(rows: np.ndarray, prices: Prices) -> np.ndarray:
     """Price of one piece; NaN where none fits, or it is not sold by the piece or the box."""
-    by_piece = (prices.items["measure"] == BY_PIECE).to_numpy(bool)
-    each = np.append(np.where(by_piece, prices.items["price"].to_numpy(float), np.nan), np.nan)
-    return each[rows]
+    each = np.where(says(prices.items, "measure", BY_PIECE), number(prices.items, "price"), np.nan)
+    return np.append(each, np.nan)[rows]
 
 
 def _table(base: Facts, offers: Offers, joint: np.ndarray, offer: np.ndarray, each: np.ndarray) -> np.ndarray:
     out = np.full((len(base.joints), 1 + len(offers.frame)), np.nan)
-    out[joint, 1 + offer] = base.joints["qty"].to_numpy(float)[joint] * each
+    out[joint, 1 + offer] = number(base.joints, "qty")[joint] * each
     return out

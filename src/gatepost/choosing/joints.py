@@ -10,7 +10,8 @@ import numpy as np
 import pandas as pd
 
 from ..deriving import Facts
-from .fasteners import sized, sized_offers
+from ..frames import known, picked, places, plain, says, stacked, words
+from .fasteners import offers_of_family, sized, sized_offers
 from .offers import Offers, joint_singles
 from .virtual import with_joints
 
@@ -36,15 +37,15 @@ def joint_offers(facts: Facts) -> tuple[Offers, dict[int, np.ndarray]]:
     single = joint_singles(facts.project.scheme, facts.project.units, facts.library)
     made = [_fasteners(facts), _coats(facts), _sizes(facts), _methods(facts)]
     columns = list(single.frame.columns)
-    frame = pd.concat([single.frame, *(group.frame[columns] for group in made)], ignore_index=True)
+    frame = stacked([single.frame, *(group.frame[columns] for group in made)])
     writes = [_written(joint, facts, group.names) for group in made for joint in group.frame[TOLD].to_dict("records")]
-    owner = np.concatenate([np.full(len(single.frame), -1), *(group.rows for group in made)]).astype(int)
+    owner = places([*([-1] * len(single.frame)), *(row for group in made for row in group.rows)])
     offers = Offers(
         frame,
-        np.concatenate([single.column, *(np.full(len(group.rows), group.column, object) for group in made)]),
+        plain([*single.column, *(group.column for group in made for _ in group.rows)]),
         single.writes + writes,
         np.concatenate([single.effort, *(group.effort for group in made)]),
-        np.full(len(frame), "", object),
+        plain([""] * len(frame)),
         np.zeros(len(frame)),
     )
     return offers, {row: np.flatnonzero((owner == -1) | (owner == row)) for row in range(len(facts.joints))}
@@ -53,23 +54,20 @@ def joint_offers(facts: Facts) -> tuple[Offers, dict[int, np.ndarray]]:
 def _fasteners(facts: Facts) -> _Group:
     """Every fastener of the family in the size that fits."""
     rows, offer, project = sized_offers(facts)
-    fits = project.joints["size"].notna().to_numpy()
+    fits = known(project.joints, "size")
     effort = FASTENER + STEP * _place(rows, offer)
     names = ("fastener", "coating", "pilot", "size", "count", "edge", "end")
-    return _Group(rows[fits], project.joints[fits].reset_index(drop=True), names, "fastener", effort[fits])
+    return _Group(rows[fits], picked(project.joints, fits), names, "fastener", effort[fits])
 
 
 def _coats(facts: Facts) -> _Group:
     """The fastener as it is written, in every metal and coat of its family."""
     table = facts.library.table("fastener_choices")
-    told = facts.joints["fastener_kind"].notna() & facts.joints["size_length_mm"].notna()
-    families = facts.joints["fastener_family"].astype(object).where(told, None).to_numpy(object)
-    firsts = _first_of(
-        list(zip(*(table.words(name) for name in ("family", "fastener_metal", "coating_kind")), strict=True))
-    )
-    of_offer = np.array(table.words("family"))[firsts]
-    rows, offer = np.nonzero(families[:, None] == of_offer[None, :])
-    offer = np.array(firsts, int)[offer]
+    told = known(facts.joints, "fastener_kind") & known(facts.joints, "size_length_mm")
+    coats = zip(*(table.words(name) for name in ("family", "fastener_metal", "coating_kind")), strict=True)
+    rows, offer = offers_of_family(facts)
+    kept = told[rows] & np.isin(offer, _first_of(list(coats)))
+    rows, offer = rows[kept], offer[kept]
     changes = {name: [table.words(name)[at] for at in offer] for name in ("fastener_metal", "coating_kind")}
     project = with_joints(facts.project, rows, changes, facts.library)
     return _Group(rows, project.joints, ("fastener", "coating"), "fastener", COAT + STEP * _place(rows, offer))
@@ -78,8 +76,8 @@ def _coats(facts: Facts) -> _Group:
 def _sizes(facts: Facts) -> _Group:
     """The fastener as it is written, in the size that fits."""
     table = facts.library.table("fastener_stock")
-    size = facts.joints["advised_size"].astype(object).to_numpy()
-    rows = np.flatnonzero(facts.joints["advised_size"].notna() & facts.joints["fastener_kind"].notna())
+    size = words(facts.joints, "advised_size")
+    rows = np.flatnonzero(known(facts.joints, "advised_size") & known(facts.joints, "fastener_kind"))
     at = [table.index[size[row]] for row in rows]
     changes: dict[str, Sequence[object]] = {
         f"size_{name}_mm": table.numbers(f"{name}_mm")[at].tolist() for name in ("diameter", "length")
@@ -97,16 +95,15 @@ def _methods(facts: Facts) -> _Group:
         for at, family in enumerate(choices.words("family"))
         if word in OFFERED and family == methods.words("family")[row]
     ]
-    mine = np.flatnonzero((facts.joints["on_plate"] != "yes") & facts.joints["method"].notna())
-    rows, way = np.repeat(mine, len(other)), np.tile(np.arange(len(other)), len(mine))
-    differs = facts.joints["method"].astype(object).to_numpy()[rows] != np.array([other[at][0] for at in way], object)
-    rows, way = rows[differs], way[differs]
-    offer = np.array([other[at][1] for at in way], int)
-    project = sized(facts, rows, offer, [other[at][0] for at in way])
-    fits = project.joints["size"].notna().to_numpy()
+    mine = np.flatnonzero(~says(facts.joints, "on_plate", "yes") & known(facts.joints, "method"))
+    now = words(facts.joints, "method")
+    ways = [(row, word, at) for row in mine.tolist() for word, at in other if word != now[row]]
+    rows, offer = places(row for row, *_ in ways), places(at for *_, at in ways)
+    project = sized(facts, rows, offer, [word for _, word, _ in ways])
+    fits = known(project.joints, "size")
     effort = METHOD + STEP * _place(rows, offer)
     names = ("method", "fastener", "coating", "pilot", "size", "count", "edge", "end")
-    return _Group(rows[fits], project.joints[fits].reset_index(drop=True), names, "method", effort[fits])
+    return _Group(rows[fits], picked(project.joints, fits), names, "method", effort[fits])
 
 
 TOLD = [
@@ -124,7 +121,7 @@ def _first_of(keys: Sequence[object]) -> list[int]:
 def _place(rows: np.ndarray, offer: np.ndarray) -> np.ndarray:
     """Place of each offer among those of its joint, cheapest first."""
     least = {row: int(offer[rows == row].min()) for row in set(rows.tolist())}
-    return np.array([at - least[row] for row, at in zip(rows.tolist(), offer.tolist(), strict=True)], float)
+    return offer - places(least[row] for row in rows.tolist())
 
 
 def _written(joint: dict[Any, Any], facts: Facts, names: tuple[str, ...]) -> dict[str, str]:

@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from ..deriving import Facts
+from ..frames import number, places, plain, says, stacked, words
 from ..library import Library, Over
 from ..project import Project, Stock
 from ..reading.choices import choices_frame
@@ -47,7 +48,7 @@ class Offers:
 
     def told(self, name: str) -> np.ndarray:
         """Whether each row writes the column; what it does not tell stays as the part has it."""
-        return np.array([name in row for row in self.writes], bool)
+        return np.isin(np.arange(len(self.writes)), [at for at, row in enumerate(self.writes) if name in row])
 
 
 ADVICE = {"gap": ("gap_mm", "gap_mm_high")}
@@ -65,9 +66,9 @@ def part_offers(facts: Facts) -> tuple[Offers, dict[int, np.ndarray]]:
     mine: dict[int, list[int]] = {}
     for at, (row, _) in enumerate(own):
         mine.setdefault(row, []).append(len(common.frame) + at)
-    product = facts.parts["product"].astype(object).to_numpy()
-    wood = map(int, np.flatnonzero((facts.parts["is_wood"] != "no").to_numpy()))
-    rows = {row: np.array([*sorts[sort_of(product[row])], *single, *mine.get(row, ())], int) for row in wood}
+    product = words(facts.parts, "product")
+    wood = map(int, np.flatnonzero(~says(facts.parts, "is_wood", "no")))
+    rows = {row: places([*sorts[sort_of(product[row])], *single, *mine.get(row, ())]) for row in wood}
     return offers, rows
 
 
@@ -83,7 +84,7 @@ def _own(facts: Facts) -> list[tuple[int, dict[str, str]]]:
     out = []
     for column, names in ADVICE.items():
         for name in names:
-            values = facts.parts[name].to_numpy(float)
+            values = number(facts.parts, name)
             for row in map(int, np.flatnonzero(~np.isnan(values))):
                 out.append((row, {column: f"{np.ceil(values[row] * 2) / 2:g} mm"}))
     return out
@@ -106,7 +107,7 @@ def _both(first: Offers, second: Offers) -> Offers:
     frames = [first.frame, second.frame[first.frame.columns]]
     lists = ((getattr(one, name) for one in (first, second)) for name in ("column", "effort", "sort", "common"))
     column, effort, sort, common = (np.concatenate(list(both)) for both in lists)
-    return Offers(pd.concat(frames, ignore_index=True), column, first.writes + second.writes, effort, sort, common)
+    return Offers(stacked(frames), column, first.writes + second.writes, effort, sort, common)
 
 
 def _part_offers(project: Project, known: Library) -> Offers:
@@ -177,7 +178,7 @@ def _offers(
     cells = [[row.get(name, "") for name in columns] for row in writes]
     frame = choices_frame(columns, cells, over, scheme, units, known)
     rare = [value - EFFORT_OF_MATERIAL if word else 0.0 for value, word in zip(effort, sort, strict=True)]
-    return Offers(frame, np.array(column, object), writes, np.array(effort), np.array(sort, object), np.array(rare))
+    return Offers(frame, plain(column), writes, np.array(effort), plain(sort), np.array(rare))
 
 
 @lru_cache(maxsize=512)

@@ -6,21 +6,19 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 from math import isqrt
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from ..deriving import Facts
 from ..deriving.reasons import inputs
+from ..frames import places, rows_with_any
 from ..judging import Compiled
-from .group import NEVER
+from .group import AS_IT_IS, NEVER, Option, Ranked
 from .joint_costs import JointCosts
 from .offers import Offers, facts_changed
 from .virtual import judged, verdicts
 from .way_out import changed
-
-if TYPE_CHECKING:
-    from .choose import Option, Ranked
 
 AT_ONCE, AROUND = 4000, 4
 """A miss is answered for choices of either part around it: so many virtual joints at once, AROUND choices at least."""
@@ -76,12 +74,12 @@ class Pairs:
         if not asked:
             return
         bad, numbers = self._bad(asked)
-        fixed = np.array([not self._hangs_on_parts(int(number)) for number in numbers], bool)
-        gone = {(at, way) for (at, _, _, way), lost in zip(asked, (bad & fixed).any(axis=1), strict=True) if lost}
+        fixed = ~np.isin(numbers, [number for number in numbers if self._hangs_on_parts(number)])
+        gone = {(at, way) for (at, _, _, way), lost in zip(asked, rows_with_any(bad & fixed), strict=True) if lost}
         self.options = [
             [way for way in ways if (at, way) not in gone] or ways[:1] for at, ways in enumerate(self.options)
         ]
-        good = [key for key, lost in zip(asked, np.logical_or.reduce(bad, axis=1), strict=True) if not lost]
+        good = [key for key, lost in zip(asked, rows_with_any(bad), strict=True) if not lost]
         self._keep({(at, 0, 0): [] for at, *_ in asked}, good)
 
     def _hangs_on_parts(self, number: int) -> bool:
@@ -100,16 +98,6 @@ class Pairs:
     def _effort(self, way: Option) -> float:
         return float(self.joint_offers.effort[list(way)].sum())
 
-    def paid(self, at: int, first: int, second: int) -> float:
-        """What fasteners and hardware of the joint cost for the two choices at the least; NEVER where none passes."""
-        if self(at, first, second) == NEVER:
-            return NEVER
-        return 0.0 if self.money is None else self.money.ranked(at, self.best(at, first, second), self.joint_offers)
-
-    def paid_least(self, at: int) -> float:
-        """The same for any two choices."""
-        return 0.0 if self.money is None else self.money.ranked(at, self.options[at][0], self.joint_offers)
-
     def least(self, at: int) -> float:
         """What the joint costs at the least."""
         return self.cost(at, self.options[at][0])
@@ -125,7 +113,10 @@ class Pairs:
         return self.known[(at, first, second)][0]
 
     def _count(self, part: int) -> int:
-        return len(self.ranked[part].options) if part in self.ranked else 1
+        return len(self._of(part))
+
+    def _of(self, part: int) -> list[Option]:
+        return self.ranked.get(part, AS_IT_IS).options
 
     def best(self, at: int, first: int, second: int) -> Option:
         """The option of the joint that costs least."""
@@ -153,13 +144,11 @@ class Pairs:
 
     def holds_with(self, asked: Sequence[tuple[int, int, int, Option]]) -> list[bool]:
         """Whether no rule rejects the joint with these choices and this option."""
-        return list(self._good(asked)) if asked else []
+        return self._good(asked).tolist()
 
     def _good(self, asked: Sequence[tuple[int, int, int, Option]]) -> np.ndarray:
         """Where no rule rejects a joint."""
-        if not asked:
-            return np.zeros(0, bool)
-        return np.logical_not(np.asarray(self._bad(asked)[0]).any(axis=1)).astype(bool)
+        return ~rows_with_any(self._bad(asked)[0]) if asked else np.zeros(0)
 
     def _bad(self, asked: Sequence[tuple[int, int, int, Option]]) -> tuple[np.ndarray, np.ndarray]:
         """Judge virtual joints between virtual parts: each part and choice once, each joint asked for a row.
@@ -171,14 +160,14 @@ class Pairs:
         for at, first, second, _ in asked:
             a, b = self.ends[at]
             rows.append([parts.setdefault(key, len(parts)) for key in ((a, first), (b, second))])
-        source = np.array([at for at, *_ in asked], int)
-        project = self._project(list(parts), source, [way for *_, way in asked], np.array(rows, int))
+        source = places(at for at, *_ in asked)
+        project = self._project(list(parts), source, [way for *_, way in asked], np.array(rows))
         after = verdicts(project, "joints", self.rules, self.base).beyond(self.before, source)
         return after.bad, after.numbers
 
     def _project(self, parts: list[tuple[int, int]], source: np.ndarray, ways: list[Option], rows: np.ndarray) -> Any:
         known, project = self.base.library, self.base.project
-        options = [self.ranked[part].options[choice] if part in self.ranked else () for part, choice in parts]
-        made = changed(project, "parts", np.array([part for part, _ in parts], int), options, self.part_offers, known)
+        options = [self._of(part)[choice] for part, choice in parts]
+        made = changed(project, "parts", places(part for part, _ in parts), options, self.part_offers, known)
         joints = changed(project, "joints", source, ways, self.joint_offers, known).joints
         return replace(made, joints=joints.assign(a_row=rows[:, 0], b_row=rows[:, 1]))

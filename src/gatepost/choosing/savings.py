@@ -4,30 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from itertools import product
-from typing import TYPE_CHECKING
 
-import numpy as np
-
-from .group import Assignment, cheapest
+from .group import AS_IT_IS, NEVER, Assignment, Option, Ranked, cheapest
+from .joint_costs import JointCosts
 from .pairs import Pairs
-
-if TYPE_CHECKING:
-    from .choose import Ranked
 
 NEAREST = 4
 """Materials of each part that are looked at, the one taken among them."""
 
 
 def with_fasteners(
-    groups: Sequence[Sequence[int]], taken: Mapping[int, int], ranked: Mapping[int, Ranked], pairs: Pairs
+    groups: Sequence[Sequence[int]], taken: Mapping[int, int], pairs: Pairs, money: JointCosts
 ) -> dict[int, int]:
     """Places in the rankings that cost less together with fasteners and hardware; nothing for the others.
 
-    groups  parts that joints tie together
+    groups  parts that joints tie together, each joint held
     taken   the cheapest by what the parts alone cost
     """
-    mine = [_Nearest(group, taken, ranked, pairs) for group in groups]
-    mine = [one for one in mine if one.slack > 0]
+    mine = [_Nearest(group, taken, pairs, money) for group in groups]
     pairs.fetch([key for one in mine for key in one.asked()])
     return {part: place for one in mine for part, place in one.cheaper().items()}
 
@@ -35,27 +29,27 @@ def with_fasteners(
 class _Nearest:
     """The choices of one group that may cost less with its fasteners: of each material the cheapest."""
 
-    def __init__(
-        self, group: Sequence[int], taken: Mapping[int, int], ranked: Mapping[int, Ranked], pairs: Pairs
-    ) -> None:
+    def __init__(self, group: Sequence[int], taken: Mapping[int, int], pairs: Pairs, money: JointCosts) -> None:
         at = {part: number for number, part in enumerate(group)}
-        self.group, self.pairs, self.ranked = group, pairs, ranked
+        self.group, self.pairs, self.money = group, pairs, money
+        self.ranked = [pairs.ranked.get(part, AS_IT_IS) for part in group]
         self.joints = [j for j, (a, b) in enumerate(pairs.ends) if a in at and b in at]
         self.ends = [(at[pairs.ends[j][0]], at[pairs.ends[j][1]]) for j in self.joints]
-        now = [(j, taken[a], taken[b]) for j, (a, b) in ((j, pairs.ends[j]) for j in self.joints)]
-        least = [pairs.paid_least(j) for j in self.joints]
-        self.least, self.slack = least, sum(pairs.paid(*key) for key in now) - sum(least)
-        self.slack = self.slack if np.isfinite(self.slack) else 0.0
-        self.places = [self._places(part, taken[part]) for part in group]
+        self.least = [money.ranked(j, pairs.options[j][0], pairs.joint_offers) for j in self.joints]
+        now = [self._paid(j, taken[a], taken[b]) for j, (a, b) in ((j, pairs.ends[j]) for j in self.joints)]
+        self.slack = sum(now) - sum(self.least)
+        self.places = [self._places(*one) for one in zip(self.ranked, (taken[part] for part in group), strict=True)]
 
-    def _places(self, part: int, taken: int) -> list[int]:
+    def _paid(self, joint: int, first: int, second: int) -> float:
+        """What fasteners and hardware of the joint cost for the two choices at the least; NEVER where none passes."""
+        passing = self.pairs.passing(joint, first, second)
+        return self.money.ranked(joint, passing[0], self.pairs.joint_offers) if passing else NEVER
+
+    def _places(self, ranked: Ranked, taken: int) -> list[int]:
         """The choice taken, and of each other material the cheapest, as far as savings may pay for it."""
-        if part not in self.ranked:
-            return [taken]
-        options, costs = self.ranked[part].options, self.ranked[part].costs
-        column = self.pairs.part_offers.column
-        found: dict[tuple[int, ...], int] = {}
-        for place, option in enumerate(options):
+        column, costs = self.pairs.part_offers.column, ranked.costs
+        found: dict[Option, int] = {}
+        for place, option in enumerate(ranked.options):
             material = tuple(at for at in option if column[at] == "material")
             if costs[place] - costs[taken] < self.slack:
                 found.setdefault(material, place)
@@ -73,23 +67,14 @@ class _Nearest:
 
     def cheaper(self) -> dict[int, int]:
         """Part to place, the cheapest whole of them."""
-        costs = [
-            self.ranked[part].costs[places] if part in self.ranked else np.zeros(1)
-            for part, places in zip(self.group, self.places, strict=True)
-        ]
-        paid = self._paid()
-        made: Assignment = cheapest(costs, self.ends, lambda at, i, k: paid[at, i, k], self.least)
-        if made.broken:
-            return {}
-        return {
-            part: self.places[at][choice] for at, (part, choice) in enumerate(zip(self.group, made.choice, strict=True))
-        }
+        places = self.places
+        costs = [ranked.costs[mine] for ranked, mine in zip(self.ranked, places, strict=True)]
 
-    def _paid(self) -> dict[tuple[int, int, int], float]:
-        """What each joint costs for each two of the choices: place of the joint, of the two choices."""
-        return {
-            (at, i, k): self.pairs.paid(self.joints[at], first, second)
-            for at, (a, b) in enumerate(self.ends)
-            for (i, first), (k, second) in product(enumerate(self.places[a]), enumerate(self.places[b]))
-            if a != b or i == k
-        }
+        def paid(at: int, i: int, k: int) -> float:
+            a, b = self.ends[at]
+            return self._paid(self.joints[at], places[a][i], places[b][k])
+
+        made: Assignment = cheapest(costs, self.ends, paid, self.least)
+        if made.broken:  # the search gave up before it came to what is taken
+            return {}
+        return {part: mine[at] for part, mine, at in zip(self.group, places, made.choice, strict=True)}

@@ -13,7 +13,8 @@ from ..project import Project
 from ..reading.shelf import named_whole
 from ..reading.sizes import Context
 from .changes import Cells, Change
-from .choose import Chosen, Option
+from .choose import Chosen
+from .group import AS_IT_IS, Option
 from .offers import Offers, material_offer
 from .virtual import judged
 from .way_out import changed
@@ -26,9 +27,7 @@ def settled(made: Chosen) -> Project:
     """The project with ways out and the choices of rank 1 applied, as virtual cells."""
     base = made.ways.after
     known, project = base.library, base.project
-    options: list[Option] = [
-        made.ranked[row].options[made.taken[row]] if row in made.ranked else () for row in range(len(base.parts))
-    ]
+    options = [made.ranked.get(row, AS_IT_IS).options[made.taken[row]] for row in range(len(base.parts))]
     parts = changed(project, "parts", np.arange(len(base.parts)), options, made.ways.part_offers, known).parts
     ways = [made.joints[row][0] if row in made.joints else () for row in range(len(base.joints))]
     joints = changed(project, "joints", np.arange(len(base.joints)), ways, made.ways.joint_offers, known).joints

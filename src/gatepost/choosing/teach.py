@@ -13,6 +13,7 @@ from .. import cost
 from ..deriving import Facts, derive
 from ..deriving.life import MODELS
 from ..errors import InputError, Problem, did_you_mean
+from ..frames import picked, places
 from ..judging import SEVERITIES, Compiled
 from ..library import Library
 from ..project import Project
@@ -183,7 +184,7 @@ def _side(project: Project, row: int, rules: Sequence[Compiled], known: Library,
     part, wanted = parts.iloc[row], float(parts["life_years"].iat[row])
     costs, price, finish_price, yearly, gone = None, None, None, None, None
     if project.prices is not None:
-        frame = part_costs(parts.iloc[[row]].reset_index(drop=True), project.prices, project.scheme, known)
+        frame = part_costs(picked(parts, places([row])), project.prices, project.scheme, known)
         costs = {str(name): float(value) for name, value in frame.iloc[0].items()}
         items = project.prices.items
         price, finish_price = (

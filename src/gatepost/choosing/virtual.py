@@ -12,6 +12,7 @@ import pandas as pd
 from ..deriving import Facts, Tables, derive_only
 from ..deriving.engine import resolve
 from ..encode import typed
+from ..frames import picked, places, stacked
 from ..judging import Compiled, verdict
 from ..library import Library, Over
 from ..project import Project
@@ -24,15 +25,14 @@ def with_joints(project: Project, rows: np.ndarray, changes: Mapping[str, Sequen
 
     changes  fact name to one plain value a row; None is unknown
     """
-    frame = project.joints.iloc[rows].reset_index(drop=True)
     facts = known.register.facts["joints"]
     new = {name: typed(facts[name], values) for name, values in changes.items()}
-    return replace(project, joints=frame.assign(**new))
+    return replace(project, joints=picked(project.joints, rows).assign(**new))
 
 
 def parts_alone(project: Project, rows: np.ndarray) -> Project:
     """The project with the parts of `rows` (repeats allowed) and no joints."""
-    return replace(project, parts=project.parts.iloc[rows].reset_index(drop=True), joints=project.joints.iloc[:0])
+    return replace(project, parts=picked(project.parts, rows), joints=project.joints.iloc[:0])
 
 
 def with_part(project: Project, row: int, choice: pd.DataFrame, names: Sequence[str], assumed: pd.DataFrame) -> Project:
@@ -43,7 +43,7 @@ def with_part(project: Project, row: int, choice: pd.DataFrame, names: Sequence[
     rows = np.where(np.arange(len(project.parts)) == row, 0, -1)
     old, new = project.assumed["parts"], assumed[assumed["column"].isin(names)].assign(row=row)
     kept = old[~((old["row"] == row) & old["column"].isin(names))]
-    both = pd.concat([frame for frame in (kept, new) if len(frame)] or [kept], ignore_index=True)
+    both = stacked([frame for frame in (kept, new) if len(frame)] or [kept])
     return replace(project, parts=taken(project.parts, choice, rows, names), assumed=project.assumed | {"parts": both})
 
 
@@ -108,7 +108,7 @@ def judged(facts: Facts, over: Over, rules: Sequence[Compiled]) -> Verdicts:
 
 def _verdicts(tables: Tables, over: Over, rules: Sequence[Compiled], numbers: list[int]) -> Verdicts:
     holds, waits = verdict(*tables, [rules[number] for number in numbers], over)
-    return Verdicts(np.array(numbers, int), holds, waits)
+    return Verdicts(places(numbers), holds, waits)
 
 
 def _grave(rules: Sequence[Compiled], over: Over, scheme: str) -> list[int]:

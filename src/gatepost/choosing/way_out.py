@@ -13,6 +13,8 @@ import pandas as pd
 
 from ..deriving import Facts
 from ..deriving.reasons import inputs
+from ..frames import known as tells
+from ..frames import picked, places, words
 from ..judging import Compiled
 from ..library import Library, Over
 from ..project import Project
@@ -25,6 +27,7 @@ EXACT = 2
 BEAM, MOST = 12, 5
 BLOCK = 30_000
 OTHER = 0.05
+NOTHING = places(())
 
 
 @dataclass(frozen=True)
@@ -62,7 +65,7 @@ class Search:
 
     def offered(self, row: int) -> np.ndarray:
         """What may be offered to a row; nothing to a part that is no wood."""
-        return self.allowed.get(row, np.zeros(0, int))
+        return self.allowed.get(row, NOTHING)
 
     def efforts(self, row: int) -> np.ndarray:
         """Effort of each offer on a row, and a little for each fact that becomes another: what is nearest comes first."""
@@ -80,8 +83,8 @@ class Search:
         for column in dict.fromkeys(self.offers.column):
             mine = self.offers.rows_of(column)
             for name in facts_changed(self.over, column, self.facts.library):
-                new = self.offers.frame[name].iloc[mine]
-                out.append((mine, new.to_numpy(object), new.isna().to_numpy(), frame[name].to_numpy(object)))
+                new = self.offers.frame.iloc[mine]
+                out.append((mine, words(new, name), ~tells(new, name), words(frame, name)))
         return out
 
     def names(self, numbers: np.ndarray) -> tuple[str, ...]:
@@ -100,7 +103,7 @@ def ways_out(search: Search) -> list[Way]:
             break
         bad = _bad(search, tries)
         for row in list(open_rows):
-            mine = np.array([at for at, (other, _) in enumerate(tries) if other == row], int)
+            mine = places(at for at, (other, _) in enumerate(tries) if other == row)
             if not len(mine):
                 continue
             left = bad[mine].sum(axis=1)
@@ -170,7 +173,7 @@ def _bad(search: Search, tries: list[tuple[int, tuple[int, ...]]]) -> np.ndarray
 
 
 def _bad_block(search: Search, tries: list[tuple[int, tuple[int, ...]]]) -> np.ndarray:
-    rows = np.array([row for row, _ in tries])
+    rows = places(row for row, _ in tries)
     project = changed(
         search.facts.project, search.over, rows, [way for _, way in tries], search.offers, search.facts.library
     )
@@ -191,20 +194,19 @@ def _said(
     project: Project, over: Over, rows: np.ndarray, ways: Sequence[tuple[int, ...]], offers: Offers, known: Library
 ) -> tuple[pd.DataFrame, Told]:
     """The changed rows, blanks taken anew, and which facts the changes say."""
-    frame = (project.parts if over == "parts" else project.joints).iloc[rows].reset_index(drop=True)
+    frame = picked(project.parts if over == "parts" else project.joints, rows)
     said: Told = {}
     new: dict[str, Any] = {}
     for column, pick in _picks(ways, offers).items():
         for told, facts in _told_by(column, pick, over, offers, known):
             new |= mixed(frame, new, offers.frame, np.where(told, pick, -1), facts)
             said |= {fact: told | said.get(fact, False) for fact in facts}
-    blank = project.blank[over].iloc[rows].reset_index(drop=True)
-    return refilled(frame.assign(**new), blank, said, over, known), said
+    return refilled(frame.assign(**new), picked(project.blank[over], rows), said, over, known), said
 
 
 def _picks(ways: Sequence[tuple[int, ...]], offers: Offers) -> dict[str, np.ndarray]:
     """For each column that the ways change: the offer that each way takes there, -1 for none."""
-    at = np.array([at for way in ways for at in way], int)
+    at = places(at for way in ways for at in way)
     owner = np.repeat(np.arange(len(ways)), [len(way) for way in ways])
     out: dict[str, np.ndarray] = {}
     for column in dict.fromkeys(offers.column[at]):
@@ -223,7 +225,7 @@ def _told_by(
         if told.any():
             yield told, facts_of(over, name, known)
     for name in facts_also(over, column, known):
-        yield offers.frame[name].notna().to_numpy()[pick] & (pick >= 0), (name,)
+        yield tells(offers.frame, name)[pick] & (pick >= 0), (name,)
 
 
 def applied(project: Project, ways: Sequence[Way], offers: Offers, known: Library) -> Project:
