@@ -330,7 +330,9 @@ def test_a_stock_of_names_alone_offers_what_the_tables_offer_under_these_names(s
     assert not made.said
     columns = list(dict.fromkeys(name for row in made.materials for name in row))
     ours, theirs = (
-        choices_frame(columns, [[row.get(name, "") for name in columns] for row in cells], "parts", scheme, "mm", KNOWN)
+        choices_frame(
+            columns, [[row.get(name, "") for name in columns] for row in cells], "parts", Context("mm", scheme), KNOWN
+        )
         for cells in (made.materials, [_material(row) for row in rows])
     )
     facts = [name for name in ours if name not in ("part", "material", "treatment")]

@@ -322,7 +322,7 @@ def test_every_material_that_the_demo_may_be_offered_has_a_price():
 
     columns = ["material", "species", "wood_part", "treatment", "product"]
     cells = wanted.rename(columns={"choice": "material"})[columns].to_numpy().tolist()
-    offers = choices_frame(columns, cells, "parts", "us", "in", KNOWN)
+    offers = choices_frame(columns, cells, "parts", US, KNOWN)
     rows = material_prices(offers, made.prices)
     assert wanted["choice"][rows < 0].tolist() == []
 

@@ -14,6 +14,7 @@ from ..deriving import Facts
 from ..frames import words
 from ..library import Over
 from ..reading.choices import choices_frame
+from ..reading.sizes import Context
 from ..units import MM_PER_IN, print_size
 from .offers import MATERIAL, WITH, Offers
 
@@ -64,7 +65,9 @@ class Cells:
         if not texts:
             return []
         project, known = self.facts.project, self.facts.library
-        read = choices_frame(["material"], [[text] for text in texts], "parts", project.scheme, project.units, known)
+        read = choices_frame(
+            ["material"], [[text] for text in texts], "parts", Context(project.units, project.scheme), known
+        )
         return read[names].to_dict("records")
 
     def changes(

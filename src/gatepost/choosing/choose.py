@@ -158,13 +158,17 @@ def _keep(out: Chosen, group: list[int], found: tuple[Assignment, list[int]]) ->
 
 
 def _alternatives(out: Chosen, pairs: Pairs) -> None:
-    """For each part the other options that hold with the joints and neighbours as taken; for joints likewise."""
+    """For each part the other options that hold with the joints and neighbours as taken; for joints likewise.
+
+    A joint that nothing satisfies speaks against none.
+    """
     asked = []
+    whole = [(at, ends) for at, ends in enumerate(pairs.ends) if min(ends) >= 0 and at not in out.broken]
     for part, ranked in out.ranked.items():
         for place in _listed(ranked, out.taken[part]):
-            for at, (a, b) in enumerate(pairs.ends):
-                if part in (a, b) and min(a, b) >= 0:
-                    first, second = (place if end == part else out.taken[end] for end in (a, b))
+            for at, ends in whole:
+                if part in ends:
+                    first, second = (place if end == part else out.taken[end] for end in ends)
                     asked.append((part, place, at, first, second))
     held = pairs.holds_with([(at, first, second, out.joints[at][0]) for _, _, at, first, second in asked])
     broken = {(part, place) for (part, place, *_), good in zip(asked, held, strict=True) if not good}

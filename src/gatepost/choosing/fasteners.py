@@ -175,10 +175,11 @@ def _against(extra: np.ndarray, holds: np.ndarray, name: list[str]) -> str:
 
 def _why_none(facts: Facts, row: int) -> str:
     """The reason that the table gives for a method without metal; else that the method is not known."""
-    table, method = facts.library.table("fastener_methods"), facts.joints["method"].iat[row]
-    if method in table.index:
-        return table.words("because")[table.index[method]]
-    return "how the parts are held is not written" if pd.isna(method) else f'"{method}" is on no list'
+    table, joint = facts.library.table("fastener_methods"), facts.joints.iloc[row]
+    if joint["method"] in table.index:
+        return table.words("because")[table.index[joint["method"]]]
+    unlisted = [told for told in str(joint["unlisted_words"]).split("; ") if told.startswith("method ")]
+    return next(iter(unlisted), "how the parts are held is not written")
 
 
 WRITTEN = {"size": "advised_size", "count": "advised_count"}

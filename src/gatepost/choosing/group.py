@@ -5,6 +5,7 @@ from __future__ import annotations
 import heapq
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from operator import itemgetter
 
 import numpy as np
 
@@ -59,28 +60,27 @@ def cheapest(
     that holds only by those that might save at a joint what a part costs more: each cheaper assignment is reached so.
     """
     start = (0,) * len(costs)
-    queue = [(_floor(costs, start, least), start)]
-    seen, best, nearest = {start}, Assignment(start, NEVER, False), Assignment(start, NEVER, False)
-    while queue and len(seen) < MOST_STATES:
-        floor, state = heapq.heappop(queue)
-        if floor >= best.cost:
-            return Assignment(best.choice, best.cost, True)
+    queue, seen = [(_cost(costs, start, least), start)], {start}
+    best, fallen = (NEVER, start), []
+    while queue and queue[0][0] < best[0] and len(seen) < MOST_STATES:
+        _, state = heapq.heappop(queue)
         paid = [pair(at, state[a], state[b]) for at, (a, b) in enumerate(joints)]
         broken = tuple(at for at, cost in enumerate(paid) if cost == NEVER)
-        if not broken:
-            whole = sum(float(c[i]) for c, i in zip(costs, state, strict=True)) + sum(paid)
-            best = Assignment(state, whole, False) if whole < best.cost else best
-        elif nearest.cost == NEVER or len(broken) < len(nearest.broken):
-            nearest = Assignment(state, floor, False, broken)
+        if broken:
+            fallen.append((broken, state))
+        best = min(best, (_cost(costs, state, paid), state), key=itemgetter(0))
         for part in _movable(joints, paid, least, broken):
             _push(queue, seen, state, part, costs, least)
-    if best.cost < NEVER:
-        return Assignment(best.choice, best.cost, not queue)
-    return Assignment(nearest.choice, NEVER, not queue, nearest.broken)
+    proven = not queue or queue[0][0] >= best[0]
+    if best[0] < NEVER:
+        return Assignment(best[1], best[0], proven)
+    broken, nearest = min(fallen, key=lambda one: len(one[0]), default=((), start))
+    return Assignment(nearest, NEVER, proven, broken)
 
 
-def _floor(costs: Sequence[np.ndarray], state: tuple[int, ...], least: Sequence[float]) -> float:
-    return sum(float(c[i]) for c, i in zip(costs, state, strict=True)) + sum(least)
+def _cost(costs: Sequence[np.ndarray], state: tuple[int, ...], joints: Sequence[float]) -> float:
+    """What the choices cost, with what their joints do."""
+    return sum(float(c[i]) for c, i in zip(costs, state, strict=True)) + sum(joints)
 
 
 def _movable(
@@ -108,7 +108,7 @@ def _push(
     following = (*state[:part], state[part] + 1, *state[part + 1 :])
     if following not in seen:
         seen.add(following)
-        heapq.heappush(queue, (_floor(costs, following, least), following))
+        heapq.heappush(queue, (_cost(costs, following, least), following))
 
 
 def groups(count: int, joints: Sequence[tuple[int, int]]) -> list[list[int]]:

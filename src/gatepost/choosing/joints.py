@@ -34,7 +34,7 @@ class _Group:
 
 def joint_offers(facts: Facts) -> tuple[Offers, dict[int, np.ndarray]]:
     """All offers, and the rows of those that suit each joint."""
-    single = joint_singles(facts.project.scheme, facts.project.units, facts.library)
+    single = joint_singles(facts.project, facts.library)
     made = [_fasteners(facts), _coats(facts), _sizes(facts), _methods(facts)]
     columns = list(single.frame.columns)
     frame = stacked([single.frame, *(group.frame[columns] for group in made)])
@@ -45,8 +45,6 @@ def joint_offers(facts: Facts) -> tuple[Offers, dict[int, np.ndarray]]:
         plain([*single.column, *(group.column for group in made for _ in group.rows)]),
         single.writes + writes,
         np.concatenate([single.effort, *(group.effort for group in made)]),
-        plain([""] * len(frame)),
-        np.zeros(len(frame)),
     )
     return offers, {row: np.flatnonzero((owner == -1) | (owner == row)) for row in range(len(facts.joints))}
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from functools import lru_cache
+from dataclasses import dataclass, field, replace
+from functools import lru_cache, partial
 
 import numpy as np
 import pandas as pd
@@ -13,6 +13,7 @@ from ..frames import number, places, plain, says, stacked, words
 from ..library import Library, Over
 from ..project import Project, Stock
 from ..reading.choices import choices_frame
+from ..reading.sizes import Context
 
 MATERIAL = ("material", "product", "species", "wood_part", "treatment", "grade", "incised", "origin")
 """Columns of the list that together name a material; they change as one."""
@@ -31,16 +32,16 @@ class Offers:
     column   the changed column of each row; a material counts as one column, a finish with its upkeep as one
     writes   column to text, a row each: what a shop would write
     effort   small is easy; adds up over changes
-    common   of materials: 1 the most common; 0 of the others
-    sort     of materials: lumber, panel or round; "" of the others
+    common   of materials: 1 the most common; 0 of other changes of parts, and none of those of joints
+    sort     of materials: lumber, panel or round; "" of other changes of parts, and none of those of joints
     """
 
     frame: pd.DataFrame
     column: np.ndarray
     writes: list[dict[str, str]]
     effort: np.ndarray
-    sort: np.ndarray
-    common: np.ndarray
+    sort: np.ndarray = field(default_factory=partial(places, ()))
+    common: np.ndarray = field(default_factory=partial(places, ()))
 
     def rows_of(self, *columns: str) -> np.ndarray:
         """Rows that change one of the columns."""
@@ -60,7 +61,7 @@ def part_offers(facts: Facts) -> tuple[Offers, dict[int, np.ndarray]]:
     known, project = facts.library, facts.project
     common = _part_offers(project, known)
     own = _own(facts)
-    offers = _joined(common, own, project, known) if own else common
+    offers = _both(common, _of_rows(own, project, known)) if own else common
     single = np.flatnonzero(common.sort == "")
     sorts = {sort: np.flatnonzero(common.sort == sort) for sort in ("lumber", "panel", "round")}
     mine: dict[int, list[int]] = {}
@@ -92,14 +93,18 @@ def _own(facts: Facts) -> list[tuple[int, dict[str, str]]]:
 
 def material_offer(cells: dict[str, str], project: Project, known: Library) -> Offers:
     """One material alone, named whole; see reading/shelf.py."""
-    return _offers("parts", [cells], ["material"], [0.0], ["lumber"], project.scheme, project.units, known)
+    effort = [EFFORT_OF_MATERIAL]
+    return _offers("parts", [cells], ["material"], effort, _context(project), known, ["lumber"])
 
 
-def _joined(common: Offers, own: list[tuple[int, dict[str, str]]], project: Project, known: Library) -> Offers:
+def _context(project: Project) -> Context:
+    return Context(project.units, project.scheme)
+
+
+def _of_rows(own: list[tuple[int, dict[str, str]]], project: Project, known: Library) -> Offers:
     writes = [write for _, write in own]
     column = [next(iter(write)) for write in writes]
-    extra = _offers("parts", writes, column, [1.0] * len(own), [""] * len(own), project.scheme, project.units, known)
-    return _both(common, extra)
+    return _offers("parts", writes, column, [1.0] * len(own), _context(project), known, [""] * len(own))
 
 
 def _both(first: Offers, second: Offers) -> Offers:
@@ -119,14 +124,14 @@ def _part_offers(project: Project, known: Library) -> Offers:
     column = ["material"] * len(materials) + ["finish"] * len(finishes) + [row["column"] for row in single]
     effort = [*(EFFORT_OF_MATERIAL + value for value in common), *effort, *(float(row["effort"]) for row in single)]
     sort += [""] * (len(finishes) + len(single))
-    return _offers("parts", writes, column, effort, sort, project.scheme, project.units, known)
+    return _offers("parts", writes, column, effort, _context(project), known, sort)
 
 
 def _materials(project: Project, known: Library) -> tuple[list[dict[str, str]], list[str], list[float]]:
     """What is written, the sort and how common it is: of the stock each row alike, else of the scheme's materials."""
     if project.stock is not None:
         written = project.stock.materials
-        return written, [sort_of(row.get("product", "lumber")) for row in written], [1.0] * len(written)
+        return written, [sort_of(row.get("product")) for row in written], [1.0] * len(written)
     rows = [row for row in known.table("material_choices").records() if row["scheme"] in (project.scheme, "both")]
     return [_material(row) for row in rows], [row["sort"] for row in rows], [float(row["common"]) for row in rows]
 
@@ -142,15 +147,13 @@ def _finishes(stock: Stock | None, known: Library) -> tuple[list[dict[str, str]]
     return own, [*([min(effort)] * len(stock.finishes)), *(effort[at] for at in bare)]
 
 
-def joint_singles(scheme: str, units: str, known: Library) -> Offers:
+def joint_singles(project: Project, known: Library) -> Offers:
     """Single changes of joints; fasteners are offered by the schedule."""
     single = [row for row in known.table("way_values").records() if row["list"] == "joints"]
     bare = {"fastener": "none", "coating": "none"}
     writes = [{row["column"]: row["value"], **(bare if row["column"] == "method" else {})} for row in single]
     effort = [float(row["effort"]) for row in single]
-    return _offers(
-        "joints", writes, [row["column"] for row in single], effort, [""] * len(single), scheme, units, known
-    )
+    return _offers("joints", writes, [row["column"] for row in single], effort, _context(project), known)
 
 
 def _material(row: dict[str, str]) -> dict[str, str]:
@@ -169,16 +172,18 @@ def _offers(
     writes: list[dict[str, str]],
     column: list[str],
     effort: list[float],
-    sort: list[str],
-    scheme: str,
-    units: str,
+    context: Context,
     known: Library,
+    sort: list[str] | None = None,
 ) -> Offers:
     columns = list(dict.fromkeys(name for row in writes for name in row))
     cells = [[row.get(name, "") for name in columns] for row in writes]
-    frame = choices_frame(columns, cells, over, scheme, units, known)
-    rare = [value - EFFORT_OF_MATERIAL if word else 0.0 for value, word in zip(effort, sort, strict=True)]
-    return Offers(frame, plain(column), writes, np.array(effort), plain(sort), np.array(rare))
+    frame = choices_frame(columns, cells, over, context, known)
+    made = Offers(frame, plain(column), writes, np.array(effort))
+    if sort is None:
+        return made
+    rare = np.where(plain(sort) == "", 0.0, made.effort - EFFORT_OF_MATERIAL)
+    return replace(made, sort=plain(sort), common=rare)
 
 
 @lru_cache(maxsize=512)

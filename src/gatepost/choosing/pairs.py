@@ -63,9 +63,9 @@ class Pairs:
             if asked
         ]
         ways = [tuple(at for part in way for at in part) for way in product(*lists)]
+        easy = sorted(ways, key=lambda way: (self._effort(way), way))
         money = self.money
-        paid = {way: 0.0 if money is None else money.ranked(row, way, self.joint_offers) for way in ways}
-        return sorted(ways, key=lambda way: (paid[way], self._effort(way), way))
+        return easy if money is None else sorted(easy, key=lambda way: money.ranked(row, way, self.joint_offers))
 
     def _drop(self) -> None:
         """Leave out options that a rule rejects whatever its parts are made of: it reads nothing that a choice of theirs

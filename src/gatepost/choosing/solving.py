@@ -11,6 +11,7 @@ from ..deriving import Facts, derive
 from ..judging import Compiled
 from .joints import joint_offers
 from .offers import Offers, part_offers
+from .virtual import judged
 from .way_out import Search, Way, applied, ways_out
 
 
@@ -40,7 +41,6 @@ def find_ways(facts: Facts, rules: Sequence[Compiled]) -> Ways:
     own, own_rows = joint_offers(between)
     search = Search.of(between, "joints", rules, own, own_rows)
     joints = ways_out(search)
-    before = Search.of(facts, "joints", rules, own, own_rows).failing
     after = derive(applied(between.project, joints, own, known), known)
-    cleared = frozenset(before) - frozenset(search.failing)
+    cleared = frozenset(judged(facts, "joints", rules).failing) - frozenset(search.before.failing)
     return Ways(parts, joints, offers, own, rows, own_rows, after, cleared)

@@ -18,6 +18,7 @@ from ..judging import SEVERITIES, Compiled
 from ..library import Library
 from ..project import Project
 from ..reading.choices import material_choice
+from ..reading.sizes import Context
 from ..review import Found, Review, review_facts
 from .client_words import said_of
 from .costs import coat_every, part_costs, waste_share
@@ -127,7 +128,7 @@ def compare(
     names = (*facts_changed("parts", "material", known), *REMARKS)
     others, remarks = [], []
     for text in against:
-        choice, assumed, said = material_choice(text, project.scheme, project.units, known, "--against")
+        choice, assumed, said = material_choice(text, Context(project.units, project.scheme), known, "--against")
         others.append(with_part(project, row, choice, names, assumed))
         remarks += said
     made = [_side(one, row, rules, known, interest_pct) for one in (project, *others)]

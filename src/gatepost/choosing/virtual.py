@@ -12,7 +12,7 @@ import pandas as pd
 from ..deriving import Facts, Tables, derive_only
 from ..deriving.engine import resolve
 from ..encode import typed
-from ..frames import picked, places, stacked
+from ..frames import picked, places, rows_with_any, stacked
 from ..judging import Compiled, verdict
 from ..library import Library, Over
 from ..project import Project
@@ -83,6 +83,11 @@ class Verdicts:
     def bad(self) -> np.ndarray:
         """Where a rule speaks against a choice: it holds or waits."""
         return self.holds | self.waits
+
+    @property
+    def failing(self) -> list[int]:
+        """Rows in which a rule holds."""
+        return np.flatnonzero(rows_with_any(self.holds)).tolist()
 
     def beyond(self, before: Verdicts, rows: np.ndarray | None = None) -> Verdicts:
         """What waited for a fact before waits on, and speaks against none; `rows` of `before` that these were made of."""

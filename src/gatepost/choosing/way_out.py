@@ -58,11 +58,6 @@ class Search:
         """With the verdicts of the rows as they are."""
         return cls(facts, over, rules, offers, allowed, judged(facts, over, rules))
 
-    @property
-    def failing(self) -> list[int]:
-        """Rows with a stop or a fix."""
-        return np.flatnonzero(self.before.holds.any(axis=1)).tolist()
-
     def offered(self, row: int) -> np.ndarray:
         """What may be offered to a row; nothing to a part that is no wood."""
         return self.allowed.get(row, NOTHING)
@@ -95,7 +90,7 @@ class Search:
 def ways_out(search: Search) -> list[Way]:
     """For each failing row the smallest change, the least effort among the smallest; or what stands in the way."""
     found: dict[int, Way] = {}
-    open_rows = search.failing
+    open_rows = search.before.failing
     beams: dict[int, list[tuple[int, ...]]] = {row: [()] for row in open_rows}
     for length in range(1, MOST + 1):
         tries = [(row, way) for row in open_rows for way in _tries(search, row, length, beams[row])]
@@ -119,7 +114,7 @@ def ways_out(search: Search) -> list[Way]:
                 found[row] = Way(search.over, row, (), search.names(np.flatnonzero(bad[near[0]])))
     return [
         found.get(row, Way(search.over, row, (), search.names(np.flatnonzero(search.before.holds[row]))))
-        for row in search.failing
+        for row in search.before.failing
     ]
 
 

@@ -18,7 +18,7 @@ NAMES = {"parts": ["part", "material"], "joints": ["joint", "part_a", "part_b"]}
 
 
 def choices_frame(
-    columns: Sequence[str], cells: Sequence[Sequence[str]], over: Over, scheme: str, units: str, known: Library
+    columns: Sequence[str], cells: Sequence[Sequence[str]], over: Over, context: Context, known: Library
 ) -> pd.DataFrame:
     """Rows of written columns as the facts that `read` makes of them, blanks filled as in any list.
 
@@ -29,12 +29,12 @@ def choices_frame(
     header = [*missing, *columns]
     rows = [["-" if name != "material" else "" for name in missing] + list(row) for row in cells]
     lines = list(range(1, len(rows) + 2))
-    read = read_list(Rows("choices", lines, [header, *rows]), over, known, Context(units, scheme))
+    read = read_list(Rows("choices", lines, [header, *rows]), over, known, context)
     return completed(read, over, known, {})[0]
 
 
 def material_choice(
-    text: str, scheme: str, units: str, known: Library, place: str
+    text: str, context: Context, known: Library, place: str
 ) -> tuple[pd.DataFrame, pd.DataFrame, list[str]]:
     """One material as a shop writes it: its facts (one row), what was assumed of blanks, and what to say of it.
 
@@ -43,7 +43,7 @@ def material_choice(
     """
     if not text.strip():
         raise InputError([Problem(place, None, None, "is blank; write a material as in a parts list")])
-    read = read_list(Rows(place, [0, 0], [["part", "material"], ["-", text]]), "parts", known, Context(units, scheme))
+    read = read_list(Rows(place, [0, 0], [["part", "material"], ["-", text]]), "parts", known, context)
     frame, assumed, _ = completed(read, "parts", known, {})
     row = frame.iloc[0]
     remarks = read.remarks.get(0, [])

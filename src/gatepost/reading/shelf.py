@@ -28,7 +28,7 @@ def named_whole(text: str, place: str, library: Library, context: Context) -> di
     place  where the text stands, for messages
     Raises InputError where a word is on no list, or it names no wood or panel whole.
     """
-    frame, _, _ = material_choice(text, context.scheme, context.units, library, place)
+    frame, _, _ = material_choice(text, context, library, place)
     made, said = shelved(frame, [{"material": text}], [place], library, context)
     if not made:
         raise InputError([Problem(place, None, None, said[0].removeprefix(f"{place}: ").removesuffix(NOT_OFFERED))])
@@ -125,7 +125,7 @@ def _use_class(mark: object, library: Library) -> object:
 def _reads_otherwise(row: pd.Series, whole: dict[str, str], library: Library, context: Context) -> str:
     """Read the cells that would be written: what they do not tell again must stand in a column of its own."""
     names = [name for name in TOLD if name != "treatment" and name in whole]
-    again = choices_frame(list(whole), [list(whole.values())], "parts", context.scheme, context.units, library).iloc[0]
+    again = choices_frame(list(whole), [list(whole.values())], "parts", context, library).iloc[0]
     lost = [name for name in (*names, *TREATED) if not _same(row[name], again[name])]
     lost = ["treatment" if name in TREATED else name for name in lost if not (name == "incised" and pd.isna(row[name]))]
     return f"its {' and '.join(dict.fromkeys(lost))} must stand in a column of its own" if lost else ""
