@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
@@ -9,17 +10,19 @@ import pandas as pd
 import pytest
 
 from choosing_cases import KNOWN, Lists
-from gatepost.choosing import find_ways
+from gatepost.choosing import blanks, find_ways
 from gatepost.choosing.blanks import _default
 from gatepost.choosing.changes import _by
 from gatepost.choosing.choose import _ranked
 from gatepost.choosing.costs import _coat_area, _spread, coat_every, over_years
 from gatepost.choosing.joint_costs import _known
 from gatepost.choosing.joints import OFFERED, joint_offers
+from gatepost.choosing.offers import joint_singles, part_offers
 from gatepost.choosing.pairs import NEVER, Pairs
 from gatepost.choosing.teach import _named, compare
 from gatepost.choosing.years_ahead import marks, spent, turn
 from gatepost.deriving import derive
+from gatepost.encode import typed
 from gatepost.reading import read
 from gatepost.review import review
 from test_choosing_small import JOINT, POST, RAIL, RULES, SITE, SMALL, after_ways, chosen, costs, graves, lives, written
@@ -180,6 +183,59 @@ def test_a_blank_takes_the_first_fact_that_tells_it():
     told = {"role": {"post": "of posts"}, "exposure": {"ground": "of the ground"}}
     assert _default(frame, column, told).tolist() == ["of posts", "of the ground", "of posts"]
     assert _default(frame, column, {"role": {"step": "of steps"}}).tolist() == [None] * 3
+
+
+@pytest.mark.parametrize(
+    ("blank", "kind", "values", "default", "rest"),
+    [
+        ("default", "word", ("none", "open"), "open", "open"), ("none", "words", ("oil",), None, "none"), ("none", "word", ("none", "oil"), None, "none"),
+        ("none", "word", ("oil",), None, None), ("unknown", "word", ("none", "oil"), None, None), ("unknown", "words", ("oil",), None, None),
+    ],
+)  # fmt: skip
+def test_what_a_blank_is_taken_for_where_nothing_else_tells(blank, kind, values, default, rest):
+    column = replace(KNOWN.register.facts["parts"]["role"], blank=blank, kind=kind, values=values, default=default)
+    frame = pd.DataFrame({"role": ["post", None]})
+    assert _default(frame, column, {"role": {"post": "told"}}).tolist() == ["told", rest]
+
+
+def test_a_blank_hangs_on_what_another_blank_was_taken_for(monkeypatch):
+    """Row 0: the role is changed, so the place is taken anew, and so the detail. Row 1: the place is changed. Row 2: nothing.
+    Row 3: the place is written. Row 4: the detail is changed itself."""
+    told = {"exposure": {"role": {"post": "ground"}}, "detail": {"exposure": {"ground": "trapped", "weather": "open"}}}
+    monkeypatch.setattr(blanks, "_defaults", lambda over, known: told)
+    words = {name: KNOWN.register.facts["parts"][name] for name in ("role", "exposure", "detail")}
+    frame = pd.DataFrame({
+        "role": typed(words["role"], ["post", "rail", "post", "post", "post"]),
+        "exposure": typed(words["exposure"], ["cover", "weather", "cover", "cover", "weather"]),
+        "detail": typed(words["detail"], ["lapped"] * 5),
+    })  # fmt: skip
+    said = {"role": np.array([True, False, False, True, False]), "exposure": np.array([False, True, False, False, True]), "detail": np.array([False] * 4 + [True])}  # fmt: skip
+    blank = pd.DataFrame({"role": [False] * 5, "exposure": [True, True, True, False, True], "detail": [True] * 5})
+    made = blanks.refilled(frame, blank, said, "parts", KNOWN)
+    assert made["exposure"].tolist() == ["ground", "weather", "cover", "cover", "weather"]
+    assert made["detail"].tolist() == ["trapped", "open", "lapped", "lapped", "lapped"]
+    assert made["role"].tolist() == frame["role"].tolist()
+
+
+def test_a_gap_is_offered_as_it_is_worked_out_for_the_part(tmp_path):
+    """Up to the next half millimetre, and to the part that it was worked out for alone."""
+    facts = derive(read(SMALL.write(tmp_path)))
+    parts = facts.parts.assign(gap_mm=[np.nan, 2.2], gap_mm_high=[4.0, np.nan])
+    offers, rows = part_offers(replace(facts, parts=parts))
+    gaps = offers.rows_of("gap").tolist()
+    own = [at for at in gaps if any(at in rows[row] for row in (0, 1)) and not all(at in rows[row] for row in (0, 1))]
+    assert [offers.writes[at] for at in own] == [{"gap": "2.5 mm"}, {"gap": "4 mm"}]
+    assert [[row for row in (0, 1) if at in rows[row]] for at in own] == [[1], [0]]
+    assert offers.effort[own].tolist() == [1, 1]
+    assert offers.frame[KNOWN.register.written["parts"]["gap"].name].iloc[own].tolist() == [2.5, 4]
+
+
+def test_a_way_of_joining_without_metal_is_written_without_any(tmp_path):
+    made = joint_singles(read(SMALL.write(tmp_path)), KNOWN)
+    for at, cells in enumerate(made.writes):
+        rest = {name: text for name, text in cells.items() if name != made.column[at]}
+        assert rest == ({"fastener": "none", "coating": "none"} if made.column[at] == "method" else {})
+    assert "method" in made.column
 
 
 def test_coats_due_without_a_life_are_those_of_the_years_wanted():

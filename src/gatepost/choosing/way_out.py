@@ -216,11 +216,16 @@ def _told_by(
 ) -> Iterator[tuple[np.ndarray, tuple[str, ...]]]:
     """Where the picked offers of a column tell some facts, and which."""
     for name in WITH.get(column, (column,)):
-        told = offers.told(name)[pick] & (pick >= 0)
+        told = _picked(offers.told(name), pick)
         if told.any():
             yield told, facts_of(over, name, known)
     for name in facts_also(over, column, known):
-        yield tells(offers.frame, name)[pick] & (pick >= 0), (name,)
+        yield _picked(tells(offers.frame, name), pick), (name,)
+
+
+def _picked(mask: np.ndarray, pick: np.ndarray) -> np.ndarray:
+    """The mask of the offers at those picked; False where none is (-1)."""
+    return np.append(mask, False)[pick]
 
 
 def applied(project: Project, ways: Sequence[Way], offers: Offers, known: Library) -> Project:
