@@ -36,7 +36,8 @@ ROOMS: dict[str, tuple[list[str], list[str]]] = {
     "choose": (
         ["choosing"],
         [
-            *("test_choosing_by_hand", "test_kept_choices", "test_choosing_small", "test_choosing_written"),
+            *("test_choosing_by_hand", "test_groups_by_hand", "test_ranks_by_hand", "test_ways_by_hand"),
+            *("test_client_by_hand", "test_kept_choices", "test_choosing_small", "test_choosing_written"),
             *("test_cost", "test_prices", "test_teach", "test_choosing"),
         ],
     ),

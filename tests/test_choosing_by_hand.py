@@ -227,6 +227,11 @@ def test_a_gap_is_offered_as_it_is_worked_out_for_the_part(tmp_path):
     assert [offers.writes[at] for at in own] == [{"gap": "2.5 mm"}, {"gap": "4 mm"}]
     assert [[row for row in (0, 1) if at in rows[row]] for at in own] == [[1], [0]]
     assert offers.effort[own].tolist() == [1, 1]
+    assert {len(made) for made in (offers.frame, offers.writes, offers.effort, offers.sort, offers.common)} == {
+        len(offers.column)
+    }
+    assert offers.sort[own].tolist() == ["", ""]
+    assert offers.common[own].tolist() == [0, 0]
     assert offers.frame[KNOWN.register.written["parts"]["gap"].name].iloc[own].tolist() == [2.5, 4]
 
 

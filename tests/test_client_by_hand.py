@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pandas as pd
@@ -17,15 +18,17 @@ from gatepost.choosing.teach import (
     Ending,
     _assumed,
     _by_year,
+    _clearly,
     _endings,
     _joints,
     _least,
+    _less,
     _meets,
     _models,
     compare,
 )
 from gatepost.choosing.virtual import with_part
-from gatepost.choosing.years_ahead import drawn_to, marks, spent, turn
+from gatepost.choosing.years_ahead import _even_year, drawn_to, marks, spent, turn
 from gatepost.deriving import derive
 from gatepost.deriving.life import MODELS
 from gatepost.errors import InputError
@@ -85,6 +88,15 @@ def test_interest_counts_in_what_turns_the_order():
     assert (discounted.cheaper, discounted.first_cheaper, discounted.fall_pct) == (1, 1, None)
     assert (plain.even_year, discounted.even_year) == (10, None)
     assert plain.looked_to_years == 20
+    assert turn(1, both[::-1], parts, 10).cheaper == 1  # of the ten years the last is the one that tells
+
+
+@pytest.mark.parametrize(
+    ("first", "later", "year"),
+    [([1, 2, 3], [2, 2, 3], None), ([1, 2, 4], [2, 2, 3], 2), ([1, 5, 4, 6], [2, 2, 4, 4], 3), ([1, NAN, 4], [2, 2, 3], None), ([1, 2, 4], [2, NAN, 3], None)],
+)  # fmt: skip
+def test_the_year_from_which_the_dearer_one_has_cost_less(first, later, year):
+    assert _even_year(np.array(first, float), np.array(later, float)) == year
 
 
 def test_coats_due_are_those_of_the_part_as_it_stands():
@@ -208,6 +220,43 @@ def test_what_wears_out_first_to_fail_first():
         assert wood == Ending(
             "wood", -1, {end: facts.parts[f"service_life_{end}_years"].iat[row] for end in ("low", "likely", "high")}
         )
+
+
+def test_of_a_life_without_a_likely_year_the_least_counts():
+    years = ("low", "likely", "high")
+    parts = pd.DataFrame(
+        [{f"service_life_{end}_years": value for end, value in zip(years, (9, NAN, NAN), strict=True)}]
+    )
+    metal = [(12, 15, 20), (3, NAN, NAN), (NAN, NAN, NAN), (4, 5, 6)]
+    joints = pd.DataFrame(
+        [
+            {
+                "a_row": 0,
+                "b_row": 5,
+                **{f"metal_life_{end}_years": value for end, value in zip(years, band, strict=True)},
+            }
+            for band in metal
+        ]
+    )
+    made = _endings(SimpleNamespace(parts=parts, joints=joints), 0)
+    assert [(one.what, one.joint) for one in made] == [("metal", 1), ("metal", 3), ("wood", -1), ("metal", 0)]
+
+
+def test_one_is_clearly_less_where_both_are_known():
+    bands = [
+        SimpleNamespace(costs=costs and {"life_low": costs[0], "life_high": costs[1]})
+        for costs in ((1, 2), (3, 4), (2, 3), None)
+    ]
+    assert [[_less(one, other, "life") for other in bands] for one in bands] == [
+        [False, True, False, False],
+        [False] * 4,
+        [False] * 4,
+        [False] * 4,
+    ]
+    assert [
+        _clearly(some, "life")
+        for some in (bands[:2], bands[1::-1], bands[:3], bands[2:], [bands[1], bands[0], bands[3]])
+    ] == ["written", "against", None, None, None]
 
 
 def test_the_models_that_spoke():

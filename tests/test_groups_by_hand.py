@@ -12,6 +12,7 @@ from gatepost.choosing.choose import Chosen, _alternatives, _assign, _listed
 from gatepost.choosing.group import NEVER, Ranked, cheapest
 from gatepost.choosing.joint_costs import JointCosts
 from gatepost.choosing.offers import Offers
+from gatepost.choosing.pairs import Pairs
 
 
 class Joints:
@@ -90,6 +91,49 @@ def test_a_joint_that_nothing_satisfies_is_named_and_the_rest_is_chosen():
     assert (made.broken, made.taken[1], made.joints[1]) == ([1], 1, ((), []))
     assert [made.broken_in(mine, joints.ends) for mine in ([0, 2], [1])] == [True, False]
     assert not made.unproven
+
+
+def test_what_is_broken_is_left_out_where_fasteners_are_paid():
+    """Parts 0 and 1 save at their fastener as below; the joint of part 2 never holds, and its choice stays as it was found."""
+    joints = Joints(
+        [(0, 1), (2, 2)], lambda at, i, k: [] if at == 1 else [0] if i == 1 else [1], ranks([0, 3], [0, 20], [0, 1])
+    )
+    joints.part_offers = Offers(None, np.array(["material"] * 3, object), [], None)
+    joints.joint_offers = Offers(None, np.array(["fastener"] * 2, object), [], None)
+    table = np.array([[0.0, 1.0, 10.0]] * 2)
+    out = Chosen(
+        SimpleNamespace(after=SimpleNamespace(parts=range(3))),
+        joints.ranked,
+        None,
+        {},
+        {},
+        {},
+        None,
+        JointCosts(table, 0 * table, np.ones(2)),
+    )
+    _assign(out, joints)
+    assert (out.taken, out.broken) == ({0: 1, 1: 0, 2: 0}, [1])
+    assert out.joints == {0: ((0,), []), 1: ((), [])}
+
+
+def test_choices_around_the_one_asked_are_judged_with_it():
+    """Four of each part at the least; of parts with fewer no more than there are; of a part with itself the same twice."""
+    asked = []
+    stub = SimpleNamespace(
+        known={(0, 3, 4): (7.0, (), []), (1, 1, 1): (8.0, (), [])},
+        ends=[(0, 1), (2, 2)],
+        options=[range(4000), range(4000)],
+        _count=[5, 9, 3].__getitem__,
+    )
+    stub.fetch = lambda keys: asked.append(keys) or stub.known.update({keys[0]: (5.0 + keys[0][0], (), [])})
+    assert (Pairs.__call__(stub, 0, 3, 4), asked) == (7, [])
+    assert Pairs.__call__(stub, 0, 2, 4) == 5
+    assert Pairs.__call__(stub, 1, 0, 0) == 6
+    assert asked == [[(0, i, k) for i in (2, 3, 4) for k in (4, 5, 6, 7)], [(1, at, at) for at in (0, 1, 2)]]
+    stub.options = [range(40)]
+    stub.known, stub._count = {}, lambda part: 99
+    Pairs.__call__(stub, 0, 2, 4)
+    assert asked[2] == [(0, i, k) for i in range(2, 12) for k in range(4, 14)]
 
 
 def test_one_group_too_large_marks_the_whole(monkeypatch):

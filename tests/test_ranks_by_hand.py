@@ -88,8 +88,8 @@ def test_each_part_has_its_own_order():
 
 
 def test_upkeep_of_a_finish_by_hand():
-    facts = facts_of(upkeep_years=[4, NAN, 0, 4, NAN], finish_kind=["paint", "paint", "oil", "none", None])
-    assert upkeep_a_year(facts).tolist() == [0.25, 1, 1, 0, 1]
+    facts = facts_of(upkeep_years=[4, NAN, 0, 4, NAN, 0.5], finish_kind=["paint", "paint", "oil", "none", None, "oil"])
+    assert upkeep_a_year(facts).tolist() == [0.25, 1, 1, 0, 1, 2]
 
 
 def bill(**columns):

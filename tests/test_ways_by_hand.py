@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import tempfile
 from functools import cache
 from itertools import product
@@ -235,6 +236,22 @@ def test_the_common_woods_cost_less_effort():
     assert set(offers.common[others]) == {0}
     assert set(offers.sort[others]) == {""}
     assert {offers.sort[at] for at in rows[0]} == {"lumber", ""}
+
+
+def test_a_wood_of_both_schemes_is_offered_in_each(tmp_path):
+    """A row of the table changed as somebody would who sells it on both sides of the ocean."""
+    folder = tmp_path / "data"
+    shutil.copytree(KNOWN.folder, folder)
+    table = folder / "tables" / "material_choices.csv"
+    text = table.read_text(encoding="utf-8")
+    assert text.count("\nredwood heartwood,us,") == text.count("\nDouglas-fir heartwood,us,") == 1
+    table.write_text(text.replace("redwood heartwood,us,", "redwood heartwood,both,"), encoding="utf-8")
+    european = SITE.replace("Madison, WI", "Helsinki").replace("us", "eu")
+    for settings, others in ((SITE, True), (european, False)):
+        offers, _ = part_offers(facts_of(Lists(settings, [POST, RAIL], [JOINT]), Library(folder)))
+        names = [cells["material"] for cells in offers.writes if "material" in cells]
+        assert names.count("redwood heartwood") == 1
+        assert ("Douglas-fir heartwood" in names) == others
 
 
 @pytest.mark.parametrize(("product", "sort"), [("lumber", "lumber"), ("glulam", "lumber"), (None, "lumber"), ("round", "round"), ("plywood", "panel"), ("MDF", "panel")])  # fmt: skip

@@ -243,7 +243,7 @@ def by_cost(ways: Ways, wanted: str) -> Rank:
         assert costs is not None
         paid = yearly(costs, facts.parts) if wanted == "cost-per-year" else number(costs, "first")
         most = np.nanmax(paid) if np.isfinite(paid).any() else 0.0
-        after = plain(facts, rows, options, costs)
+        after = plain(facts, rows, options, None)
         return np.where(np.isfinite(paid), paid + after * TIE, most + 1 + after)
 
     return rank

@@ -93,10 +93,10 @@ def _frame(
 ) -> tuple[np.ndarray, np.ndarray, pd.DataFrame]:
     """Each joint as it is (offer -1), and with each offer of the column that it may take."""
     mine = offers.rows_of(column)
-    asked = [(row, -1) for row in range(len(base.joints))]
-    asked += [(row, int(at)) for row, allowed in rows.items() for at in np.intersect1d(allowed, mine)]
-    joint, offer = places(row for row, _ in asked), places(at for _, at in asked)
-    ways = [(at,) if at >= 0 else () for _, at in asked]
+    asked: list[tuple[int, tuple[int, ...]]] = [(row, ()) for row in range(len(base.joints))]
+    asked += [(row, (int(at),)) for row, allowed in rows.items() for at in np.intersect1d(allowed, mine)]
+    joint, ways = places(row for row, _ in asked), [way for _, way in asked]
+    offer = places(next(iter(way), -1) for way in ways)
     return joint, offer, changed(base.project, "joints", joint, ways, offers, base.library).joints
 
 

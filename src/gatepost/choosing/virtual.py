@@ -30,11 +30,6 @@ def with_joints(project: Project, rows: np.ndarray, changes: Mapping[str, Sequen
     return replace(project, joints=picked(project.joints, rows).assign(**new))
 
 
-def parts_alone(project: Project, rows: np.ndarray) -> Project:
-    """The project with the parts of `rows` (repeats allowed) and no joints."""
-    return replace(project, parts=picked(project.parts, rows), joints=project.joints.iloc[:0])
-
-
 def with_part(project: Project, row: int, choice: pd.DataFrame, names: Sequence[str], assumed: pd.DataFrame) -> Project:
     """The whole project with the named facts of one part taken from a choice (one row), and what that assumes.
 

@@ -132,4 +132,4 @@ def drawn_to(parts: list[pd.Series], wanted: float) -> float:
     """How far a picture of the lives reaches [years]: beyond the years wanted, and to the last end if that is not too far."""
     ends = np.array([float(part[f"service_life_{end}_years"]) for part in parts for end in ("low", "high")])
     last = max(ends[ends < MOST_YEARS], default=0.0)
-    return float(np.ceil(max(BEYOND * wanted, min(BEYOND * last, MOST_TIMES * wanted), 1.0)))
+    return float(np.ceil(max(BEYOND * wanted, min(BEYOND * last, MOST_TIMES * wanted))))
