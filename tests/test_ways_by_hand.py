@@ -16,6 +16,7 @@ from choosing_cases import KNOWN, Lists
 from gatepost import yamlfile
 from gatepost.choosing import choose, find_ways, first_changes, ranking, schedule, settled, way_out, why
 from gatepost.choosing.changes import _is_said
+from gatepost.choosing.fasteners import sized_offers
 from gatepost.choosing.offers import EFFORT_OF_MATERIAL, MATERIAL, Offers, material_offer, part_offers, sort_of
 from gatepost.choosing.pairs import NEVER, Pairs
 from gatepost.deriving import derive
@@ -293,3 +294,27 @@ def test_the_schedule_names_what_costs_less_and_is_rejected():
     assert advice.still == ("no-oak-against-cedar",)
     assert {coat for (_, _, coat), _ in advice.avoid} <= set(PLATED)
     assert {name for _, name in advice.avoid} == {"no-plated-screw-here"}
+
+
+def test_a_hinge_keeps_the_screws_that_fit_its_holes():
+    """What holds a hinge stays in size and number, in every metal and coat; where no size is written the advised one is taken.
+
+    The count of a joint held as before stays too; another size of its fastener is worked out.
+    """
+    hung = {"method": "hinge", "size": "#8 x 1 1/4", "count": "6", "hardware": "stainless 304 hinge"}
+    joints = [JOINT | hung, JOINT | hung | {"joint": "no size", "size": "", "count": ""}, JOINT | {"joint": "screwed", "size": "#8 x 1 1/4", "count": "7"}]  # fmt: skip
+    facts = facts_of(Lists(SITE, [POST, RAIL], joints))
+    rows, _, made = sized_offers(facts)
+    virtual = derive(made, KNOWN).joints
+    own = facts.joints.iloc[0]
+    assert set(rows) == {0, 1, 2}
+    for name, kept in (("size", own["size"]), ("size_diameter_mm", own["size_diameter_mm"]), ("size_length_mm", own["size_length_mm"]), ("count", 6)):  # fmt: skip
+        assert set(virtual[name][rows == 0]) == {kept}
+    advised = virtual[rows == 1]
+    assert (advised["size"].astype(object) == advised["advised_size"].astype(object)).all()
+    screwed = virtual[rows == 2]
+    assert set(screwed["count"]) == {7}
+    assert (screwed["size"].astype(object) == screwed["advised_size"].astype(object)).all()
+    assert (screwed["size_length_mm"] == screwed["fastener_length_mm"]).all()
+    assert own["size_length_mm"] not in set(screwed["size_length_mm"])
+    assert [pilot == "no" for pilot in virtual["pilot"]] == [word == "never" for word in virtual["bore"]]
