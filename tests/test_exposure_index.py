@@ -83,7 +83,7 @@ def test_ends_hold_the_likely_factor_and_hours_do_not_count(key):
     assert placed(replace(climate(key), hours=hours))[0] == likely
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=40)
 @given(st.sampled_from(["se-kiruna", "se-lund", "us-miami"]), st.floats(0, 1), st.floats(0, 1))
 def test_more_rain_days_never_lower_the_factor(key, one, other):
     here = climate(key)
