@@ -223,7 +223,7 @@ def test_a_gigabyte_in_one_cell_is_not_read(tmp_path):
 )
 def test_a_long_list_keeps_the_limits_piece_by_piece(tmp_path, middle, said):
     path = tmp_path / "parts.csv"
-    path.write_bytes(LIST.encode() + b"post,larch,weather\n" * 140_000 + middle + b"post,larch,weather\n" * 10)
+    path.write_bytes(LIST.encode() + b"post,larch,weather\n" * 250_000 + middle + b"post,larch,weather\n" * 10)
     status, out, err = call("review", path, "--format", "csv")
     assert (status, out) == (2, "")
     assert err.startswith(f"{path}:")
