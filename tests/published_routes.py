@@ -13,11 +13,12 @@ import numpy as np
 import yaml
 
 from gatepost import decay, moisture
-from gatepost.deriving import Facts
+from gatepost.deriving import Facts, derive_only
 from gatepost.deriving.site import decay_zone
 from gatepost.deriving.wetness import coefficients
+from gatepost.encode import decode
 from gatepost.judging import Judgement
-from gatepost.library import library
+from gatepost.library import Over, library
 from gatepost.reading import find_site
 from gatepost.road import derive, judge, read
 from gatepost.units import print_size, size_mm
@@ -162,12 +163,12 @@ def year_emc(given: Given) -> float:
 
 def part_fact(given: Given) -> Any:
     """A fact of one part by the full road: a CSV is written, read and derived."""
-    return _plain(_facts(_key(given)).parts[given["fact"]].iat[0])
+    return _fact(given, "parts")
 
 
 def joint_fact(given: Given) -> Any:
     """A fact of one joint of parts a and b by the full road."""
-    return _plain(_facts(_key(given)).joints[given["fact"]].iat[0])
+    return _fact(given, "joints")
 
 
 def panel_stiffness(given: Given) -> float:
@@ -220,13 +221,32 @@ def rule(given: Given) -> str:
     return WAITS if (judged.waiting["rule"] == number).any() else SILENT
 
 
+def _fact(given: Given, over: Over) -> Any:
+    """One fact with all that it rests on, worked out without the rest of the project."""
+    known = library()
+    column = known.register.facts[over][given["fact"]]
+    if column.kind in ("text", "phrase"):
+        facts = _facts(_key(given))
+        return _plain((facts.parts if over == "parts" else facts.joints)[column.name].iat[0])
+    with TemporaryDirectory() as name:
+        parts, joints, _ = derive_only(
+            read(_written(Path(name), _bare(given))), frozenset([(over, column.name)]), known
+        )
+    value = decode(column, (parts if over == "parts" else joints).get(column.name)[0])
+    return np.nan if value is None else value
+
+
 def _plain(value: Any) -> Any:
     return value if isinstance(value, str) else float(value)
 
 
 def _key(given: Given) -> str:
     """What the road is given, as text, so that equal projects are read once."""
-    return yaml.safe_dump({k: v for k, v in given.items() if k not in ("fact", "rule")}, sort_keys=True)
+    return yaml.safe_dump(_bare(given), sort_keys=True)
+
+
+def _bare(given: Given) -> Given:
+    return {k: v for k, v in given.items() if k not in ("fact", "rule")}
 
 
 @lru_cache(maxsize=512)

@@ -24,7 +24,7 @@ def says(frame: pd.DataFrame, name: str, word: str) -> np.ndarray:
     return (frame[name].astype(object) == word).to_numpy(bool)
 
 
-def known(frame: pd.DataFrame, name: str) -> np.ndarray:
+def tells(frame: pd.DataFrame, name: str) -> np.ndarray:
     """Where a column says anything, as a mask."""
     return frame[name].notna().to_numpy(bool)
 

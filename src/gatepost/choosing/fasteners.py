@@ -12,7 +12,7 @@ import pandas as pd
 from ..deriving import Facts, derive, derive_only
 from ..deriving.reasons import Reasons
 from ..encode import decode
-from ..frames import known, number, plain, words
+from ..frames import number, plain, tells, words
 from ..judging import Compiled
 from ..project import Project
 from .virtual import Verdicts, judged, with_joints
@@ -150,7 +150,7 @@ def _advise(
     bad = against.bad[mine]
     common = bad.all(axis=0)
     extra = bad & ~common
-    sized = known(virtual.joints, "size")[mine]
+    sized = tells(virtual.joints, "size")[mine]
     pick = int(np.argmin(bad.sum(axis=1) + MANY * ~sized))
     name = [rules[number].rule.rule for number in against.numbers]
     offers = facts.library.table("fastener_choices")

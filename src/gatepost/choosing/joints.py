@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from ..deriving import Facts
-from ..frames import known, picked, places, plain, says, stacked, words
+from ..frames import picked, places, plain, says, stacked, tells, words
 from .fasteners import offers_of_family, sized, sized_offers
 from .offers import Offers, joint_singles
 from .virtual import with_joints
@@ -52,7 +52,7 @@ def joint_offers(facts: Facts) -> tuple[Offers, dict[int, np.ndarray]]:
 def _fasteners(facts: Facts) -> _Group:
     """Every fastener of the family in the size that fits."""
     rows, offer, project = sized_offers(facts)
-    fits = known(project.joints, "size")
+    fits = tells(project.joints, "size")
     effort = FASTENER + STEP * _place(rows, offer)
     names = ("fastener", "coating", "pilot", "size", "count", "edge", "end")
     return _Group(rows[fits], picked(project.joints, fits), names, "fastener", effort[fits])
@@ -61,7 +61,7 @@ def _fasteners(facts: Facts) -> _Group:
 def _coats(facts: Facts) -> _Group:
     """The fastener as it is written, in every metal and coat of its family."""
     table = facts.library.table("fastener_choices")
-    told = known(facts.joints, "fastener_kind") & known(facts.joints, "size_length_mm")
+    told = tells(facts.joints, "fastener_kind") & tells(facts.joints, "size_length_mm")
     coats = zip(*(table.words(name) for name in ("family", "fastener_metal", "coating_kind")), strict=True)
     rows, offer = offers_of_family(facts)
     kept = told[rows] & np.isin(offer, _first_of(list(coats)))
@@ -75,7 +75,7 @@ def _sizes(facts: Facts) -> _Group:
     """The fastener as it is written, in the size that fits."""
     table = facts.library.table("fastener_stock")
     size = words(facts.joints, "advised_size")
-    rows = np.flatnonzero(known(facts.joints, "advised_size") & known(facts.joints, "fastener_kind"))
+    rows = np.flatnonzero(tells(facts.joints, "advised_size") & tells(facts.joints, "fastener_kind"))
     at = [table.index[size[row]] for row in rows]
     changes: dict[str, Sequence[object]] = {
         f"size_{name}_mm": table.numbers(f"{name}_mm")[at].tolist() for name in ("diameter", "length")
@@ -93,12 +93,12 @@ def _methods(facts: Facts) -> _Group:
         for at, family in enumerate(choices.words("family"))
         if word in OFFERED and family == methods.words("family")[row]
     ]
-    mine = np.flatnonzero(~says(facts.joints, "on_plate", "yes") & known(facts.joints, "method"))
+    mine = np.flatnonzero(~says(facts.joints, "on_plate", "yes") & tells(facts.joints, "method"))
     now = words(facts.joints, "method")
     ways = [(row, word, at) for row in mine.tolist() for word, at in other if word != now[row]]
     rows, offer = places(row for row, *_ in ways), places(at for *_, at in ways)
     project = sized(facts, rows, offer, [word for _, word, _ in ways])
-    fits = known(project.joints, "size")
+    fits = tells(project.joints, "size")
     effort = METHOD + STEP * _place(rows, offer)
     names = ("method", "fastener", "coating", "pilot", "size", "count", "edge", "end")
     return _Group(rows[fits], picked(project.joints, fits), names, "method", effort[fits])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import cache
 from itertools import product
 
 from .group import AS_IT_IS, NEVER, Assignment, Option, Ranked, cheapest
@@ -70,6 +71,7 @@ class _Nearest:
         places = self.places
         costs = [ranked.costs[mine] for ranked, mine in zip(self.ranked, places, strict=True)]
 
+        @cache
         def paid(at: int, i: int, k: int) -> float:
             a, b = self.ends[at]
             return self._paid(self.joints[at], places[a][i], places[b][k])

@@ -13,8 +13,7 @@ import pandas as pd
 
 from ..deriving import Facts
 from ..deriving.reasons import inputs
-from ..frames import known as tells
-from ..frames import picked, places, words
+from ..frames import picked, places, tells, words
 from ..judging import Compiled
 from ..library import Library, Over
 from ..project import Project
@@ -78,8 +77,8 @@ class Search:
         for column in dict.fromkeys(self.offers.column):
             mine = self.offers.rows_of(column)
             for name in facts_changed(self.over, column, self.facts.library):
-                new = self.offers.frame.iloc[mine]
-                out.append((mine, words(new, name), ~tells(new, name), words(frame, name)))
+                blank = ~tells(self.offers.frame, name)
+                out.append((mine, words(self.offers.frame, name)[mine], blank[mine], words(frame, name)))
         return out
 
     def names(self, numbers: np.ndarray) -> tuple[str, ...]:
