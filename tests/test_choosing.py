@@ -30,7 +30,7 @@ from gatepost.writing.choose_sheet import choose_out
 RULES = list(load_rules(KNOWN))
 chosen = import_module("gatepost.choosing.choose")
 LISTS = ("parts", "joints")
-ORDINARY, THOROUGH_ROWS = 6, 10_000
+ORDINARY, THOROUGH_ROWS = 4, 10_000
 
 
 @pytest.mark.parametrize("seed", range(300))

@@ -557,7 +557,7 @@ def frames_of(name):
 
 
 @pytest.mark.parametrize("name", PROJECTS)
-@settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=4, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
 def test_any_changes_of_projects_read_as_written(tmp_path, name, data):
     """Many cells of both lists at once; and back to the old text gives the old bytes where one cell was replaced."""
