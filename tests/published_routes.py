@@ -162,12 +162,12 @@ def year_emc(given: Given) -> float:
 
 
 def part_fact(given: Given) -> Any:
-    """A fact of one part by the full road: a CSV is written, read and derived."""
+    """A fact of one part: a CSV is written and read, and the fact derived with all that it rests on."""
     return _fact(given, "parts")
 
 
 def joint_fact(given: Given) -> Any:
-    """A fact of one joint of parts a and b by the full road."""
+    """The same of one joint of parts a and b."""
     return _fact(given, "joints")
 
 

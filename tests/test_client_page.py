@@ -300,11 +300,15 @@ def test_hostile_names_of_a_project_reach_the_page_as_text(text, tmp_path):
     assert len(pages_of(document).pages) == 1
 
 
-def test_hostile_names_do_not_break_the_page():
-    """Without prices and for two choices only, for speed: what differs is the names, four at once."""
+@pytest.mark.parametrize("step", [3, pytest.param(1, marks=pytest.mark.thorough)])
+def test_hostile_names_do_not_break_the_page(step):
+    """Without prices and for two choices only, for speed: what differs is the names, four at once.
+
+    By steps of 3 each stands somewhere, by steps of 1 everywhere.
+    """
     plain = taught(PROJECTS / "terrace_faulty_eu" / "project.yaml", "terrace board", ["robinia heartwood"])
     allowed = {one.tag for one in whole(client_page.document(plain, DAY, "A4")).iter()}
-    for at in range(0, len(HOSTILE), 3):
+    for at in range(0, len(HOSTILE), step):
         joint, project, choice, part = (HOSTILE[at - back] for back in range(4))
         failing = plain.written.fails_first.model_copy(update={"joint": joint})
         side = plain.written.model_copy(update={"choice": choice, "fails_first": failing})

@@ -17,7 +17,7 @@ NEAREST = 4
 def with_fasteners(
     groups: Sequence[Sequence[int]], taken: Mapping[int, int], pairs: Pairs, money: JointCosts
 ) -> dict[int, int]:
-    """Places in the rankings that cost less together with fasteners and hardware; nothing for the others.
+    """Places in the rankings that cost least together with fasteners and hardware; nothing where the search gave up.
 
     groups  parts that joints tie together, each joint held
     taken   the cheapest by what the parts alone cost
